@@ -1,0 +1,53 @@
+/** Binary images as Uint8Array[row · width + column], 0 or 1. */
+
+/** Opening by a square of half-size `radius`: what is thinner than 2 · radius + 1 cells vanishes, the rest keeps its outline. */
+export function openMask(mask: Uint8Array, width: number, height: number, radius: number): Uint8Array {
+  const eroded = boxPass(boxPass(mask, width, height, radius, true, true), width, height, radius, false, true);
+  const dilated = boxPass(boxPass(eroded, width, height, radius, true, false), width, height, radius, false, false);
+  for (let i = 0; i < dilated.length; i++) dilated[i] = (dilated[i] as number) & (mask[i] as number);
+  return dilated;
+}
+
+/** One direction of an erosion (all of 2r + 1) or a dilation (any of 2r + 1), by a running count; outside counts as 0. */
+function boxPass(mask: Uint8Array, width: number, height: number, radius: number, along: boolean, erode: boolean): Uint8Array {
+  const out = new Uint8Array(mask.length);
+  const length = along ? width : height, lines = along ? height : width;
+  const step = along ? 1 : width, lineStep = along ? width : 1;
+  const need = erode ? 2 * radius + 1 : 1;
+  for (let line = 0; line < lines; line++) {
+    const start = line * lineStep;
+    let count = 0;
+    for (let i = 0; i < Math.min(radius, length); i++) count += mask[start + i * step] as number;
+    for (let i = 0; i < length; i++) {
+      if (i + radius < length) count += mask[start + (i + radius) * step] as number;
+      if (i - radius - 1 >= 0) count -= mask[start + (i - radius - 1) * step] as number;
+      if (count >= need) out[start + i * step] = 1;
+    }
+  }
+  return out;
+}
+
+/** Calls `visit` with the cells of each 8-connected component of ones, in order of first cell. */
+export function eachComponent(mask: Uint8Array, width: number, height: number, visit: (cells: number[]) => void): void {
+  const left = Uint8Array.from(mask);
+  for (let i = 0; i < left.length; i++) {
+    if (left[i] === 0) continue;
+    const cells = [i];
+    left[i] = 0;
+    for (let at = 0; at < cells.length; at++) {
+      const cell = cells[at] as number;
+      const x = cell % width, y = (cell - x) / width;
+      for (let dy = -1; dy <= 1; dy++) {
+        if (y + dy < 0 || y + dy >= height) continue;
+        for (let dx = -1; dx <= 1; dx++) {
+          if (x + dx < 0 || x + dx >= width) continue;
+          const next = cell + dy * width + dx;
+          if (left[next] === 0) continue;
+          left[next] = 0;
+          cells.push(next);
+        }
+      }
+    }
+    visit(cells);
+  }
+}

@@ -1,0 +1,112 @@
+import { FRAME_LENGTH, frameAt } from "../kernel/path.ts";
+import type { StrandStations } from "../model/stations.ts";
+import { IN_WINDOW, NEAR_BEAD, type Chart } from "./chart.ts";
+
+const frame = new Float64Array(FRAME_LENGTH);
+
+/** Index of the station nearest to arc length s. */
+export function nearestStation(strand: StrandStations, sMm: number, spacingMm: number): number {
+  const i = Math.round(sMm / spacingMm);
+  if (i <= 0) return 0;
+  if (i >= strand.count - 1) {
+    const last = strand.count - 1;
+    return last > 0 && Math.abs((strand.sMm[last - 1] as number) - sMm) < Math.abs((strand.sMm[last] as number) - sMm) ? last - 1 : last;
+  }
+  return i;
+}
+
+/**
+ * Marks what a laid stretch takes up: its lateral window, and its bead with a margin of 0.3 w beside which the support is bare.
+ * The support beneath is looked at for the last time; `agreeMm` is how far two sightings of it may differ by their noise.
+ * The tops under the bead are forgotten: paste lies on them now, and until they are seen again nothing is known of them.
+ */
+export function markLaid(chart: Chart, strand: StrandStations, spacingMm: number, fromMm: number, toMm: number, agreeMm: number): void {
+  const step = 0.7 * chart.cellMm;
+  const steps = Math.max(1, Math.ceil((toMm - fromMm) / step));
+  for (let i = 0; i <= steps; i++) {
+    const s = fromMm + (toMm - fromMm) * i / steps;
+    const at = nearestStation(strand, s, spacingMm);
+    const w = strand.widthMm[at] as number;
+    frameAt(strand.path, s, w / 2, frame);
+    const near = 0.8 * w;
+    const left = strand.windowLeftMm[at] as number, right = strand.windowRightMm[at] as number;
+    strip(chart, -Math.max(near, right), Math.max(near, left), step, (b, cell) => {
+      if (chart.mark[cell] === 0) lastLookAtSupport(chart, cell, agreeMm);
+      chart.mark[cell] = (chart.mark[cell] as number) | (b >= -near && b <= near ? NEAR_BEAD : 0) | (b >= -right && b <= left ? IN_WINDOW : 0);
+      if (b >= -w / 2 && b <= w / 2) chart.top[cell] = Number.NaN;
+    });
+  }
+}
+
+/** Still bare when paste comes to lie on it: what was seen since the layer began counts where it agrees, or where nothing was seen before. */
+function lastLookAtSupport(chart: Chart, cell: number, agreeMm: number): void {
+  const before = chart.support[cell] as number, now = chart.top[cell] as number;
+  if (before === before && !(Math.abs(now - before) < agreeMm)) return;
+  chart.support[cell] = now;
+  chart.supportSeen[cell] = chart.seen[cell] as number;
+}
+
+/** Marks a followed bead that lies beside its window, from lateral `rightMm` to `leftMm` around station `at`, as no stray body. */
+export function markFollowed(chart: Chart, strand: StrandStations, at: number, rightMm: number, leftMm: number): void {
+  const step = 0.7 * chart.cellMm;
+  const from = strand.sMm[Math.max(0, at - 1)] as number, to = strand.sMm[Math.min(strand.count - 1, at + 1)] as number;
+  const mid = strand.sMm[at] as number;
+  const half = Math.max((to - mid), (mid - from));
+  const steps = Math.max(1, Math.ceil(2 * half / step));
+  for (let i = 0; i <= steps; i++) {
+    frameAt(strand.path, mid - half + 2 * half * i / steps, (strand.widthMm[at] as number) / 2, frame);
+    strip(chart, rightMm, leftMm, step, (_, cell) => {
+      chart.mark[cell] = (chart.mark[cell] as number) | IN_WINDOW | NEAR_BEAD;
+    });
+  }
+}
+
+/**
+ * Opens a stretch that was taken off: `wipe` forgets its tops and marks (nothing is known of it until it is seen again);
+ * `reseat` makes what has been seen there since the support of the next attempt.
+ */
+export function reopenStretch(chart: Chart, strand: StrandStations, spacingMm: number, fromMm: number, toMm: number, how: "wipe" | "reseat"): void {
+  const step = 0.7 * chart.cellMm;
+  const steps = Math.max(1, Math.ceil((toMm - fromMm) / step));
+  for (let i = 0; i <= steps; i++) {
+    const s = fromMm + (toMm - fromMm) * i / steps;
+    const at = nearestStation(strand, s, spacingMm);
+    frameAt(strand.path, s, (strand.widthMm[at] as number) / 2, frame);
+    strip(chart, -(strand.windowRightMm[at] as number), strand.windowLeftMm[at] as number, step, (_, cell) => {
+      if (how === "wipe") {
+        chart.mark[cell] = 0;
+        chart.top[cell] = Number.NaN;
+      } else if (chart.top[cell] === chart.top[cell]) chart.support[cell] = chart.top[cell] as number;
+    });
+  }
+}
+
+/** Whether the present layer lies on any part of a station's planned width. */
+export function isCovered(chart: Chart, strand: StrandStations, at: number): boolean {
+  const w = strand.widthMm[at] as number;
+  frame.set(strand.frames.subarray(FRAME_LENGTH * at, FRAME_LENGTH * (at + 1)));
+  let covered = false;
+  strip(chart, -w / 2, w / 2, w / 8, (_, cell) => { covered ||= ((chart.mark[cell] as number) & IN_WINDOW) !== 0; });
+  return covered;
+}
+
+/** Visits every cell under the lateral line of `frame` from b = from to b = to. */
+function strip(chart: Chart, from: number, to: number, step: number, visit: (bMm: number, cell: number) => void): void {
+  const { origin, u, v } = chart;
+  const pu = along(0, u) - dot3(origin, u), pv = along(0, v) - dot3(origin, v);
+  const bu = along(9, u), bv = along(9, v);
+  const steps = Math.max(1, Math.ceil((to - from) / step));
+  for (let k = 0; k <= steps; k++) {
+    const b = from + (to - from) * k / steps;
+    const iu = Math.floor((pu + b * bu) / chart.cellMm), iv = Math.floor((pv + b * bv) / chart.cellMm);
+    if (iu >= 0 && iv >= 0 && iu < chart.nu && iv < chart.nv) visit(b, iv * chart.nu + iu);
+  }
+}
+
+function along(at: number, axis: readonly [number, number, number]): number {
+  return (frame[at] as number) * axis[0] + (frame[at + 1] as number) * axis[1] + (frame[at + 2] as number) * axis[2];
+}
+
+function dot3(a: readonly [number, number, number], b: readonly [number, number, number]): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}

@@ -1,0 +1,165 @@
+import type { BeadShape } from "../model/job.ts";
+import type { StrandStations } from "../model/stations.ts";
+import type { Chart } from "./chart.ts";
+import { alongAt, makeSamples, takeSamples, type Crossing, type Samples } from "./crossing.ts";
+import { findBead, type BeadInRow } from "./flank.ts";
+import { cellRange, type StrandGrid } from "./grid.ts";
+import type { Line } from "./line.ts";
+import { integrateRow, type RowSums } from "./rowCells.ts";
+import { PLANNED, plannedSupport, readSupport, type RowSupport } from "./rowSupport.ts";
+
+/** One profile's cut through one strand: thickness over the support, cell by cell, and the flanks. */
+export interface Row extends RowSums, RowSupport {
+  readonly strand: StrandStations;
+  sMm: number;
+  tS: number;
+  /** The profile's ordinal within its device. */
+  ordinal: number;
+  along: Float64Array; // Float64Array[cell], arc length that the cell was seen at; NaN = nothing to be had of it
+  /** Lateral cells that can hold anything. */
+  from: number; to: number;
+  rightMm: number; rightS: number; uRightMm: number; // NaN = flank not seen
+  leftMm: number; leftS: number; uLeftMm: number; // NaN = flank not seen
+  /** Variance of the drift correction along the normal, mm². */
+  driftVariance: number;
+  sigmaMm: number;
+  pitchMm: number;
+}
+
+/** What a row needs to know besides the crossing and the profile. */
+export interface RowContext {
+  readonly shape: BeadShape;
+  readonly chart: Chart;
+  readonly drift: { readonly offsetMm: number; readonly tilt: number; varianceAt(xMm: number): number };
+  readonly planUMm: number;
+  /** The map of what this strand's layer was laid on. */
+  readonly support: Float32Array;
+  /** Whether paste was laid at this arc length by the profile's time. */
+  isLaid(sMm: number): boolean;
+}
+
+const samples: Samples = makeSamples();
+let thickness = new Float64Array(0);
+
+export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
+  const cells = (): Float64Array => new Float64Array(grid.count);
+  return {
+    strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
+    driftVariance: 0, sigmaMm: 0, pitchMm: 0, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
+    areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(),
+  };
+}
+
+/** Fills `row`; false where the profile shows nothing of this strand. */
+export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, context: RowContext): boolean {
+  takeSamples(samples, c, line, context.drift, grid.cellMm);
+  keepLaid(samples, c, context);
+  if (samples.count < 3) return false;
+  const range = cellRange(grid, -c.rightMm, c.leftMm);
+  row.from = range.from;
+  row.to = range.to;
+  row.sMm = c.sMm;
+  row.sigmaMm = line.sigmaMm * Math.abs(c.nz);
+  row.pitchMm = samples.pitchMm;
+  const x = sensorXOfCentre(c);
+  row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
+  readSupport(row, c, context, grid, range);
+  plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });
+  thicknessOf(row, c, grid, range);
+  const bead = findBead(samples.b, thickness, samples.count, {
+    shape: context.shape, widthMm: c.widthMm, heightMm: c.heightMm, sigmaMm: row.sigmaMm, pitchMm: samples.pitchMm,
+    windowRightMm: c.strand.windowRightMm[c.at] as number, windowLeftMm: c.strand.windowLeftMm[c.at] as number,
+    limitRightMm: c.rightMm, limitLeftMm: c.leftMm,
+  });
+  setFlanks(row, c, bead);
+  integrateRow(row, { b: samples.b, t: thickness, count: samples.count, pitchMm: samples.pitchMm, sigmaMm: row.sigmaMm }, bead, grid, range);
+  locateCells(row, c, grid, range, context);
+  return true;
+}
+
+/** Drops samples beyond an end of the strand or of what has been laid of it: nothing there is of this bead. */
+function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
+  const last = s.count - 1;
+  const closed = c.strand.path.closed;
+  const inside = (d: number): boolean => closed || context.isLaid(c.sMm + d);
+  if (last < 0 || (inside(s.d[0] as number) && inside(s.d[last] as number) && inside(0))) return;
+  let m = 0;
+  for (let j = 0; j < s.count; j++) {
+    if (!inside(s.d[j] as number)) continue;
+    s.b[m] = s.b[j] as number; s.n[m] = s.n[j] as number; s.d[m] = s.d[j] as number;
+    m++;
+  }
+  s.count = m;
+}
+
+function sensorXOfCentre(c: Crossing): number {
+  const det = c.bx * c.nz - c.bz * c.nx;
+  return (-c.b0 * c.nz - (c.heightMm - c.n0) * c.bz) / det;
+}
+
+/** Sample thickness over the support, the support interpolated between cell centres; nothing below a hollow's planned base counts. */
+function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }): void {
+  if (thickness.length < samples.count) thickness = new Float64Array(2 * samples.count);
+  const inverse = 1 / grid.cellMm;
+  const low = range.from, high = range.to - 1;
+  for (let j = 0; j < samples.count; j++) {
+    const f = ((samples.b[j] as number) - grid.first) * inverse - 0.5;
+    let k = Math.floor(f);
+    let a = f - k;
+    if (k < low) { k = low; a = 0; } else if (k >= high) { k = Math.max(low, high - 1); a = high > low ? 1 : 0; }
+    const support = (row.nMm[k] as number) * (1 - a) + (row.nMm[high > low ? k + 1 : k] as number) * a;
+    const t = (samples.n[j] as number) - support;
+    thickness[j] = t < 0 && row.kind[a < 0.5 ? k : k + 1] === 3 ? 0 : t;
+  }
+}
+
+/** A flank this close to an end of the strand, on a profile that runs askew over it, is the end itself, mm. */
+const END_MM = 0.05;
+
+function setFlanks(row: Row, c: Crossing, bead: BeadInRow): void {
+  if (isEnd(c, bead.right)) bead.right = Number.NaN;
+  if (isEnd(c, bead.left)) bead.left = Number.NaN;
+  row.rightMm = bead.right;
+  row.uRightMm = bead.uRight;
+  row.rightS = c.sMm + deltaAt(bead.right);
+  row.leftMm = bead.left;
+  row.uLeftMm = bead.uLeft;
+  row.leftS = c.sMm + deltaAt(bead.left);
+}
+
+function isEnd(c: Crossing, flankMm: number): boolean {
+  const delta = deltaAt(flankMm);
+  const askew = Math.abs(alongAt(c, 1, 0) - alongAt(c, -1, 0)) / 2 > 0.02;
+  const s = c.sMm + delta;
+  return askew && !c.strand.path.closed && (s < END_MM || s > c.strand.lengthMm - END_MM);
+}
+
+/** δ of the samples at lateral b, interpolated; NaN for NaN. */
+function deltaAt(b: number): number {
+  if (b !== b) return Number.NaN;
+  let low = 0, high = samples.count - 1;
+  while (high - low > 1) {
+    const mid = (low + high) >> 1;
+    if ((samples.b[mid] as number) <= b) low = mid;
+    else high = mid;
+  }
+  const b0 = samples.b[low] as number, b1 = samples.b[high] as number;
+  const f = b1 > b0 ? Math.min(1, Math.max(0, (b - b0) / (b1 - b0))) : 0;
+  return (samples.d[low] as number) + ((samples.d[high] as number) - (samples.d[low] as number)) * f;
+}
+
+/** Arc length of each cell; NaN out of the sensor's view, beyond an end, or not laid yet. */
+function locateCells(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }, context: RowContext): void {
+  const { lengthMm, path } = c.strand;
+  for (let k = range.from; k < range.to; k++) {
+    const b = grid.first + (k + 0.5) * grid.cellMm;
+    const half = 0.45 * grid.cellMm;
+    if (b - half < samples.seenRightMm || b + half > samples.seenLeftMm) {
+      row.along[k] = Number.NaN;
+      continue;
+    }
+    let s = c.sMm + alongAt(c, b, row.kind[k] === PLANNED ? c.heightMm : Math.min(c.heightMm, Math.max(0, (row.areaMm2[k] as number) / grid.cellMm)));
+    if (path.closed) s = s < 0 ? s + lengthMm : s > lengthMm ? s - lengthMm : s;
+    row.along[k] = s < -1e-9 || s > lengthMm + 1e-9 || !context.isLaid(s) ? Number.NaN : s;
+  }
+}

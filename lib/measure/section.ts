@@ -1,0 +1,123 @@
+import type { StrandStations } from "../model/stations.ts";
+import type { StrandGrid } from "./grid.ts";
+import type { Row } from "./row.ts";
+
+/** How a cell of a station's section came about. */
+export const EMPTY = 0;
+export const NEAREST = 1; // from one row within half a spacing
+export const BETWEEN = 2; // interpolated between two adjacent rows
+
+/** The sections of one strand as one device's passes fill them, station by station and cell by cell (packed [station · cells + cell]). */
+export interface Sections {
+  readonly strand: StrandStations;
+  readonly grid: StrandGrid;
+  readonly tag: Uint8Array;
+  readonly areaMm2: Float32Array;
+  readonly coveredMm: Float32Array;
+  readonly noiseMm4: Float32Array;
+  readonly holeMm4: Float32Array;
+  /** Half the change from row to row where the section lies between two, signed. */
+  readonly stepMm2: Float32Array;
+  readonly supportVariance: Float32Array;
+  readonly kind: Uint8Array;
+  /** [right, u, left, u] flanks, lateral mm. */
+  readonly flanks: Float64Array; // Float64Array[4 · station], NaN = not seen
+  readonly flankTag: Uint8Array; // Uint8Array[2 · station]
+  /** Distance of the nearest row so far, for NEAREST cells. */
+  readonly nearMm: Float32Array; // Float32Array[station]
+  /** [time of the newest row, drift variance, sigma, pitch]. */
+  readonly pass: Float64Array; // Float64Array[4 · station]
+}
+
+export function makeSections(strand: StrandStations, grid: StrandGrid): Sections {
+  const n = strand.count * grid.count;
+  const cells = (): Float32Array => new Float32Array(n);
+  return {
+    strand, grid, tag: new Uint8Array(n), areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(), stepMm2: cells(),
+    supportVariance: cells(), kind: new Uint8Array(n), flanks: new Float64Array(4 * strand.count), flankTag: new Uint8Array(2 * strand.count),
+    nearMm: new Float32Array(strand.count), pass: new Float64Array(4 * strand.count),
+  };
+}
+
+/** Forgets what was gathered at a station. */
+export function clearSection(s: Sections, station: number): void {
+  s.tag.fill(EMPTY, station * s.grid.count, (station + 1) * s.grid.count);
+  s.flankTag.fill(EMPTY, 2 * station, 2 * station + 2);
+}
+
+/** Cells of `row` that lie within half a spacing of a station and are not known better; true where any did. */
+export function putNearest(s: Sections, row: Row, station: number, withinMm: number): boolean {
+  const at = s.strand.sMm[station] as number;
+  const base = station * s.grid.count;
+  let any = false;
+  for (let k = row.from; k < row.to; k++) {
+    const d = Math.abs((row.along[k] as number) - at);
+    const c = base + k;
+    if (!(d <= withinMm) || s.tag[c] === BETWEEN) continue;
+    if (s.tag[c] === NEAREST && d > (s.stepMm2[c] as number)) continue;
+    s.tag[c] = NEAREST;
+    s.areaMm2[c] = row.areaMm2[k] as number;
+    s.coveredMm[c] = row.coveredMm[k] as number;
+    s.noiseMm4[c] = row.noiseMm4[k] as number;
+    s.holeMm4[c] = row.holeMm4[k] as number;
+    s.stepMm2[c] = d; // as long as the cell is NEAREST this keeps its distance
+    s.supportVariance[c] = row.variance[k] as number;
+    s.kind[c] = row.kind[k] as number;
+    any = true;
+  }
+  putNearestFlank(s, station, 0, row.rightMm, row.uRightMm, Math.abs(row.rightS - at), withinMm);
+  putNearestFlank(s, station, 1, row.leftMm, row.uLeftMm, Math.abs(row.leftS - at), withinMm);
+  if (any) notePass(s, row, station);
+  return any;
+}
+
+function putNearestFlank(s: Sections, station: number, side: 0 | 1, b: number, u: number, d: number, withinMm: number): void {
+  if (!(d <= withinMm) || s.flankTag[2 * station + side] !== EMPTY) return;
+  s.flankTag[2 * station + side] = NEAREST;
+  s.flanks[4 * station + 2 * side] = b;
+  s.flanks[4 * station + 2 * side + 1] = u;
+}
+
+/** Cells whose two rows stand on either side of a station: linear in arc length, each cell by its own. True where any did. */
+export function putBetween(s: Sections, a: Row, b: Row, station: number): boolean {
+  const at = s.strand.sMm[station] as number;
+  const base = station * s.grid.count;
+  const from = Math.max(a.from, b.from), to = Math.min(a.to, b.to);
+  let any = false;
+  for (let k = from; k < to; k++) {
+    const sa = a.along[k] as number, sb = b.along[k] as number;
+    if (!((sa <= at && at <= sb) || (sb <= at && at <= sa))) continue;
+    const f = sb === sa ? 1 : (at - sa) / (sb - sa);
+    const g = 1 - f;
+    const c = base + k;
+    s.tag[c] = BETWEEN;
+    s.areaMm2[c] = g * (a.areaMm2[k] as number) + f * (b.areaMm2[k] as number);
+    s.coveredMm[c] = g * (a.coveredMm[k] as number) + f * (b.coveredMm[k] as number);
+    s.noiseMm4[c] = g * g * (a.noiseMm4[k] as number) + f * f * (b.noiseMm4[k] as number);
+    s.holeMm4[c] = g * g * (a.holeMm4[k] as number) + f * f * (b.holeMm4[k] as number);
+    s.stepMm2[c] = ((b.areaMm2[k] as number) - (a.areaMm2[k] as number)) * Math.sqrt(f * g);
+    s.supportVariance[c] = g * (a.variance[k] as number) + f * (b.variance[k] as number);
+    s.kind[c] = (f < 0.5 ? a.kind[k] : b.kind[k]) as number;
+    any = true;
+  }
+  putFlank(s, station, 0, a.rightS, b.rightS, a.rightMm, b.rightMm, a.uRightMm, b.uRightMm);
+  putFlank(s, station, 1, a.leftS, b.leftS, a.leftMm, b.leftMm, a.uLeftMm, b.uLeftMm);
+  if (any) notePass(s, b, station);
+  return any;
+}
+
+function putFlank(s: Sections, station: number, side: 0 | 1, sa: number, sb: number, ba: number, bb: number, ua: number, ub: number): void {
+  const at = s.strand.sMm[station] as number;
+  if (!((sa <= at && at <= sb) || (sb <= at && at <= sa))) return;
+  const f = sb === sa ? 1 : (at - sa) / (sb - sa);
+  s.flankTag[2 * station + side] = BETWEEN;
+  s.flanks[4 * station + 2 * side] = ba + (bb - ba) * f;
+  s.flanks[4 * station + 2 * side + 1] = Math.sqrt((1 - f) * (1 - f) * ua * ua + f * f * ub * ub);
+}
+
+function notePass(s: Sections, row: Row, station: number): void {
+  s.pass[4 * station] = row.tS;
+  s.pass[4 * station + 1] = row.driftVariance;
+  s.pass[4 * station + 2] = row.sigmaMm;
+  s.pass[4 * station + 3] = row.pitchMm;
+}
