@@ -9,9 +9,10 @@ export interface BeadInRow {
   crownMm: number;
   right: number; uRight: number; // towards −lateral
   left: number; uLeft: number; // towards +lateral
-  /** Thickness at which the outline falls off at its edges. */
-  edgeMm: number;
+  middleMm: number;
+  /** The circle that the outline follows down to its flanks: radius, and height of its centre over the support. */
   radiusMm: number;
+  centreMm: number;
 }
 
 export interface RowShape {
@@ -28,20 +29,15 @@ const chances = new Float64Array(16);
 
 /** Finds the bead in samples (b ascending, t thickness over the support) and its two flanks. */
 export function findBead(b: Float64Array, t: Float64Array, count: number, s: RowShape): BeadInRow {
-  const out: BeadInRow = { first: 0, last: -1, crownMm: Number.NaN, right: Number.NaN, uRight: Number.NaN, left: Number.NaN, uLeft: Number.NaN, edgeMm: 0, radiusMm: Number.NaN };
+  const out: BeadInRow = { first: 0, last: -1, crownMm: Number.NaN, right: Number.NaN, uRight: Number.NaN, left: Number.NaN, uLeft: Number.NaN, middleMm: Number.NaN, radiusMm: Number.NaN, centreMm: Number.NaN };
   const on = Math.max(0.2 * s.heightMm, 4 * s.sigmaMm);
   if (!pickRun(b, t, count, s, on, out)) return out;
   out.crownMm = crownOf(t, out.first, out.last);
-  if (s.shape === "stadium") {
-    out.radiusMm = out.crownMm / 2;
-    out.edgeMm = out.crownMm / 2;
-  }
-  const bracketRight = bracketOf(b, t, count, out.first, -1, s, on);
-  const bracketLeft = bracketOf(b, t, count, out.last, 1, s, on);
-  if (s.shape === "stadium") {
-    if (bracketRight !== null) stadiumFlank(b, t, out, -1, bracketRight, s);
-    if (bracketLeft !== null) stadiumFlank(b, t, out, 1, bracketLeft, s);
-  } else segmentFlanks(b, t, out, bracketRight, bracketLeft, s);
+  if (s.shape === "segment") segmentMiddle(b, t, out, s);
+  const right = bracketOf(b, t, count, out.first, -1, s, on), left = bracketOf(b, t, count, out.last, 1, s, on);
+  if (right !== null) weighFlank(b, t, out, -1, right, s);
+  if (left !== null) weighFlank(b, t, out, 1, left, s);
+  circleOf(out, s);
   return out;
 }
 
@@ -105,66 +101,93 @@ function bracketOf(b: Float64Array, t: Float64Array, count: number, edge: number
   return { on: b[edge] as number, off: b[last] as number, onIndex: edge };
 }
 
-function setFlank(out: BeadInRow, side: 1 | -1, at: number, u: number): void {
-  if (side > 0) { out.left = at; out.uLeft = u; } else { out.right = at; out.uRight = u; }
-}
-
-/** Places tried inside a bracket, and how well the round flank is believed as a share of the height. */
+/** Places tried inside a bracket, and how well the outline is believed as a share of the height. */
 const PLACES = 16;
 const MODEL_SHARE = 0.02;
+/** What no sample tells: shares of the pitch and of the noise that stay in a flank's u. */
+const PITCH_SHARE = 0.07;
+const NOISE_SHARE = 0.17;
 
 /**
- * The flank of a stadium is a quarter circle of half the crown's height that ends in a vertical tangent at b_e: inside the bracket
- * each place for b_e is weighed by the likelihood of the samples on that quarter circle; mean and spread are the flank and its u.
+ * A flank lies inside its bracket; each place for it is weighed by the likelihood of the samples on the bead's outline near it.
+ * Mean and spread of what is left are the flank and its u. stadium: a quarter circle of half the crown's height, ending in a vertical
+ * tangent. segment: the circle through the crown over the bead's middle and the place tried.
  */
-function stadiumFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape): void {
-  const r = out.radiusMm;
+function weighFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape): void {
   const model = MODEL_SHARE * s.heightMm;
   const inverse = -0.5 / (s.sigmaMm * s.sigmaMm + model * model);
   const wide = Math.abs(bracket.off - bracket.on);
+  const middle = s.shape === "stadium" ? Number.NaN : out.middleMm;
+  let most = -Infinity;
   for (let i = 0; i < PLACES; i++) {
     const edge = bracket.on + side * wide * (i + 0.5) / PLACES;
-    let sum = 0;
-    for (let j = bracket.onIndex; j >= out.first && j <= out.last; j -= side) {
-      const d = side * (edge - (b[j] as number));
-      if (d > 1.2 * r) break;
-      const e = (t[j] as number) - (d >= r ? 2 * r : r + Math.sqrt(2 * r * d - d * d));
-      sum += e * e;
-    }
-    chances[i] = sum * inverse;
+    const chance = inverse * (s.shape === "stadium" ? missOfStadium(b, t, out, side, edge, bracket.onIndex) : missOfSegment(b, t, out, side, edge, bracket.onIndex, middle));
+    chances[i] = chance;
+    if (chance > most) most = chance;
   }
-  let most = -Infinity;
-  for (let i = 0; i < PLACES; i++) most = Math.max(most, chances[i] as number);
   let weight = 0, first = 0, second = 0;
   for (let i = 0; i < PLACES; i++) {
     const w = Math.exp((chances[i] as number) - most), x = wide * (i + 0.5) / PLACES;
     weight += w; first += w * x; second += w * x * x;
   }
   const mean = first / weight;
-  setFlank(out, side, bracket.on + side * mean, Math.sqrt(Math.max(0, second / weight - mean * mean) + (wide / PLACES) ** 2 / 12));
+  const u = Math.sqrt(Math.max(0, second / weight - mean * mean) + (PITCH_SHARE * s.pitchMm) ** 2 + (NOISE_SHARE * s.sigmaMm) ** 2);
+  if (side > 0) { out.left = bracket.on + mean; out.uLeft = u; } else { out.right = bracket.on - mean; out.uRight = u; }
 }
 
-/** A circle through the whole bead gives both flanks, where it stands on the support or, overhanging, where it is widest. */
-function segmentFlanks(b: Float64Array, t: Float64Array, out: BeadInRow, right: Bracket | null, left: Bracket | null, s: RowShape): void {
-  const fit = fitCircle(b, t, out.first, out.last + 1, s.sigmaMm);
-  if (fit === null) {
-    for (const [side, bracket] of [[-1, right], [1, left]] as const) {
-      if (bracket !== null) setFlank(out, side, (bracket.on + bracket.off) / 2, Math.abs(bracket.off - bracket.on) / Math.sqrt(12));
-    }
+/** Sum of squares of samples against the quarter circle that ends at `edge`. */
+function missOfStadium(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number): number {
+  const r = out.crownMm / 2;
+  let sum = 0;
+  for (let j = onIndex; j >= out.first && j <= out.last; j -= side) {
+    const d = side * (edge - (b[j] as number));
+    if (d > 1.2 * r) break;
+    const e = (t[j] as number) - (d >= r ? 2 * r : r + Math.sqrt(2 * r * d - d * d));
+    sum += e * e;
+  }
+  return sum;
+}
+
+/** Sum of squares of one side's samples against the circle through the crown over `middle` and the foot (or widest point) at `edge`. */
+function missOfSegment(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number, middle: number): number {
+  const a = side * (edge - middle), h = out.crownMm;
+  if (!(a > 0)) return Infinity;
+  const r = h > a ? a : (a * a + h * h) / (2 * h);
+  let sum = 0;
+  for (let j = onIndex; j >= out.first && j <= out.last; j -= side) {
+    const q = side * ((b[j] as number) - middle);
+    if (q < 0.35 * a) break;
+    const e = (t[j] as number) - (h - r + Math.sqrt(Math.max(0, r * r - q * q)));
+    sum += e * e;
+  }
+  return sum;
+}
+
+/** The circle that the outline follows down to a flank: its centre's height over the support and its radius. */
+function circleOf(out: BeadInRow, s: RowShape): void {
+  const h = out.crownMm;
+  if (s.shape === "stadium") {
+    out.radiusMm = h / 2;
+    out.centreMm = h / 2;
     return;
   }
-  const over = fit.z0 > 0;
-  const half = over ? fit.r : Math.sqrt(Math.max(0, fit.r * fit.r - fit.z0 * fit.z0));
-  out.radiusMm = fit.r;
-  out.edgeMm = over ? Math.min(fit.z0, out.crownMm) : 0;
-  const worse = Math.max(1, fit.rms);
-  for (const [side, bracket] of [[-1, right], [1, left]] as const) {
-    if (bracket === null) continue;
-    const gz = over || half < 1e-9 ? 0 : -side * fit.z0 / half, gr = over || half < 1e-9 ? side : side * fit.r / half;
-    const c = fit.cov;
-    const variance = c[0]! + 2 * gz * c[1]! + 2 * gr * c[2]! + gz * gz * c[4]! + 2 * gz * gr * c[5]! + gr * gr * c[8]!;
-    const at = fit.x0 + side * half;
-    const low = Math.min(bracket.on, bracket.off), high = Math.max(bracket.on, bracket.off);
-    setFlank(out, side, at < low ? low : at > high ? high : at, Math.min((high - low) / Math.sqrt(12), worse * Math.sqrt(Math.max(0, variance))));
-  }
+  const halves = [out.left - out.middleMm, out.middleMm - out.right].filter((a) => a > 0);
+  const a = halves.length === 0 ? s.widthMm / 2 : halves.reduce((p, q) => p + q, 0) / halves.length;
+  out.radiusMm = h > a ? a : (a * a + h * h) / (2 * h);
+  out.centreMm = h - out.radiusMm;
+}
+
+/** Height of the outline `inside` mm within a flank. */
+export function outlineInside(bead: BeadInRow, inside: number): number {
+  const half = bead.centreMm > 0 ? bead.radiusMm : Math.sqrt(Math.max(0, bead.radiusMm ** 2 - bead.centreMm ** 2));
+  return bead.centreMm + Math.sqrt(Math.max(0, bead.radiusMm ** 2 - Math.max(0, half - inside) ** 2));
+}
+
+/** Crown and middle of a segment by a circle through its samples; by its run's middle where there is none. */
+function segmentMiddle(b: Float64Array, t: Float64Array, out: BeadInRow, s: RowShape): void {
+  const fit = fitCircle(b, t, out.first, out.last + 1, s.sigmaMm);
+  const between = ((b[out.first] as number) + (b[out.last] as number)) / 2;
+  const sane = fit !== null && Math.abs(fit.x0 - between) < 0.2 * s.widthMm && fit.rms < 4;
+  out.middleMm = sane ? fit.x0 : between;
+  if (sane) out.crownMm = fit.z0 + fit.r;
 }

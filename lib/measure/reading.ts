@@ -4,7 +4,7 @@ import type { SupportKind } from "../model/result.ts";
 import { crownOf } from "./crown.ts";
 import { cellRange } from "./grid.ts";
 import { HOLLOW, PLANNED } from "./rowSupport.ts";
-import { BETWEEN, EMPTY, type Sections } from "./section.ts";
+import { BETWEEN, bridgeCells, EMPTY, type Sections } from "./section.ts";
 import { MIN_COVERAGE, SCALE_U, type ContributionSwitch } from "./settings.ts";
 
 export interface ReadingContext {
@@ -29,6 +29,8 @@ interface WindowSums {
 
 /** What the section gathered at a station says of the bead there; null where nothing of its window was seen. */
 export function readSection(s: Sections, station: number, context: ReadingContext): Reading | null {
+  const reach = cellRange(s.grid, -(s.strand.windowRightMm[station] as number), s.strand.windowLeftMm[station] as number);
+  bridgeCells(s, station, reach, Math.floor(0.3 * (s.strand.widthMm[station] as number) / s.grid.cellMm));
   const sums = sumWindow(s, station);
   if (sums === null) return null;
   const { strand } = s;

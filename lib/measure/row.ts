@@ -6,6 +6,7 @@ import { findBead, type BeadInRow } from "./flank.ts";
 import { cellRange, type StrandGrid } from "./grid.ts";
 import type { Line } from "./line.ts";
 import { integrateRow, type RowSums } from "./rowCells.ts";
+import { HOLLOW_SHARE } from "./settings.ts";
 import { PLANNED, plannedSupport, readSupport, type RowSupport } from "./rowSupport.ts";
 
 /** One profile's cut through one strand: thickness over the support, cell by cell, and the flanks. */
@@ -77,11 +78,15 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   return true;
 }
 
+/** A tilted plane meets the strand's end face within this of its end, mm. */
+const END_FACE_MM = 0.02;
+
 /** Drops samples beyond an end of the strand or of what has been laid of it: nothing there is of this bead. */
 function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
   const last = s.count - 1;
   const closed = c.strand.path.closed;
-  const inside = (d: number): boolean => closed || context.isLaid(c.sMm + d);
+  const margin = Math.abs(c.tz / c.nz) > 0.05 ? END_FACE_MM : 0;
+  const inside = (d: number): boolean => closed || (context.isLaid(c.sMm + d - margin) && context.isLaid(c.sMm + d + margin));
   if (last < 0 || (inside(s.d[0] as number) && inside(s.d[last] as number) && inside(0))) return;
   let m = 0;
   for (let j = 0; j < s.count; j++) {
@@ -90,6 +95,9 @@ function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
     m++;
   }
   s.count = m;
+  if (m === 0) return;
+  s.seenRightMm = Math.max(s.seenRightMm, (s.b[0] as number) - s.pitchMm);
+  s.seenLeftMm = Math.min(s.seenLeftMm, (s.b[m - 1] as number) + s.pitchMm);
 }
 
 function sensorXOfCentre(c: Crossing): number {
@@ -97,10 +105,11 @@ function sensorXOfCentre(c: Crossing): number {
   return (-c.b0 * c.nz - (c.heightMm - c.n0) * c.bz) / det;
 }
 
-/** Sample thickness over the support, the support interpolated between cell centres; nothing below a hollow's planned base counts. */
+/** Sample thickness over the support, the support interpolated between cell centres; what lies deeper than a hollow counts nothing. */
 function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }): void {
   if (thickness.length < samples.count) thickness = new Float64Array(2 * samples.count);
   const inverse = 1 / grid.cellMm;
+  const hollow = -HOLLOW_SHARE * c.heightMm;
   const low = range.from, high = range.to - 1;
   for (let j = 0; j < samples.count; j++) {
     const f = ((samples.b[j] as number) - grid.first) * inverse - 0.5;
@@ -109,7 +118,7 @@ function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: num
     if (k < low) { k = low; a = 0; } else if (k >= high) { k = Math.max(low, high - 1); a = high > low ? 1 : 0; }
     const support = (row.nMm[k] as number) * (1 - a) + (row.nMm[high > low ? k + 1 : k] as number) * a;
     const t = (samples.n[j] as number) - support;
-    thickness[j] = t < 0 && row.kind[a < 0.5 ? k : k + 1] === 3 ? 0 : t;
+    thickness[j] = t < 0 && (samples.n[j] as number) < hollow ? 0 : t;
   }
 }
 

@@ -1,4 +1,4 @@
-import type { BeadInRow } from "./flank.ts";
+import { outlineInside, type BeadInRow } from "./flank.ts";
 import type { StrandGrid } from "./grid.ts";
 
 /** Sums of one row, cell by cell. */
@@ -70,14 +70,18 @@ interface Flank { readonly onB: number; readonly onT: number; readonly offB: num
 function flankPieces(piece: AddPiece, f: Flank): void {
   const { onB, onT, offB, offT, at, bead } = f;
   const put = (b0: number, t0: number, b1: number, t1: number): void => (b0 <= b1 ? piece(b0, b1, t0, t1) : piece(b1, b0, t1, t0));
-  const foot = Math.min(bead.edgeMm, onT);
+  const foot = Math.min(outlineInside(bead, 0), onT);
   const inside = Math.abs(onB - at);
-  if (inside > 0 && bead.edgeMm > 0 && bead.radiusMm > 0) {
-    const quarter = at + (onB - at) / 4;
-    const rise = (onT - foot) / 2; // a vertical tangent: at a quarter of the way the circle has risen by half
-    put(at, foot, quarter, foot + rise);
-    put(quarter, foot + rise, onB, onT);
-  } else put(at, foot, onB, onT);
+  const whole = outlineInside(bead, inside) - outlineInside(bead, 0);
+  let b0 = at, t0 = foot;
+  for (const share of whole > 0 ? [0.08, 0.3, 0.6] : []) { // the circle's own way up, fitted to the sample that ends it
+    const b1 = at + (onB - at) * share;
+    const t1 = foot + (onT - foot) * (outlineInside(bead, inside * share) - outlineInside(bead, 0)) / whole;
+    put(b0, t0, b1, t1);
+    b0 = b1;
+    t0 = t1;
+  }
+  put(b0, t0, onB, onT);
   const beyond = (offB - at) * (offB - onB);
   if (beyond > 0) put(at, Math.min(offT, foot), offB, offT);
 }

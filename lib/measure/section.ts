@@ -121,3 +121,27 @@ function notePass(s: Sections, row: Row, station: number): void {
   s.pass[4 * station + 2] = row.sigmaMm;
   s.pass[4 * station + 3] = row.pitchMm;
 }
+
+/** Bridges runs of at most `most` unknown cells between known ones, linearly; they returned no light, and their step is their doubt. */
+export function bridgeCells(s: Sections, station: number, range: { from: number; to: number }, most: number): void {
+  const base = station * s.grid.count;
+  let last = -1;
+  for (let k = range.from; k < range.to; k++) {
+    if (s.tag[base + k] === EMPTY) continue;
+    const missing = k - last - 1;
+    if (last >= 0 && missing > 0 && missing <= most) {
+      const a0 = s.areaMm2[base + last] as number, a1 = s.areaMm2[base + k] as number;
+      for (let q = 1; q <= missing; q++) {
+        const c = base + last + q, f = q / (missing + 1);
+        s.tag[c] = NEAREST;
+        s.areaMm2[c] = a0 + (a1 - a0) * f;
+        s.coveredMm[c] = 0;
+        s.noiseMm4[c] = 0;
+        s.holeMm4[c] = ((a1 - a0) * missing) ** 2 / 12 / missing;
+        s.supportVariance[c] = s.supportVariance[base + k] as number;
+        s.kind[c] = s.kind[base + (f < 0.5 ? last : k)] as number;
+      }
+    }
+    last = k;
+  }
+}
