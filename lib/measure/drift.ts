@@ -1,4 +1,5 @@
 import { robustLine } from "../kernel/lineFit.ts";
+import { LineTracker, type LineTrackerNoise } from "../kernel/tracker.ts";
 import { mapHeight, NEAR_BEAD, type Chart } from "./chart.ts";
 import { projectBlocks } from "./fill.ts";
 import type { Line } from "./line.ts";
@@ -8,66 +9,48 @@ import { sheetNode } from "./sheet.ts";
 const MOST_PLACES = 160;
 /** Fewer bare places than this say nothing. */
 const FEWEST_PLACES = 12;
-/** Random walk of offset (mm) and tilt (mm per mm) from one profile to the next, and across a pause of over a second. */
-const WALK_OFFSET_MM = 0.0004;
-const WALK_TILT = 3e-5;
-const PAUSE_OFFSET_MM = 0.01;
-const PAUSE_TILT = 3e-4;
-/** What is believed before anything was compared. */
-const START_OFFSET_MM = 0.03;
-const START_TILT = 1e-3;
-const PAUSE_S = 1;
+/** Wander from one profile to the next of offset (mm), tilt (mm per mm) and their rates, and what is believed of them at the start. */
+const DRIFT: LineTrackerNoise = { step: [0.0003, 3e-5, 1e-4, 8e-6], start: [0.03, 1e-3, 5e-4, 5e-5] };
+/** A pause is longer than this, or than four times the wait before; across it a pose may have moved by so much. */
+const PAUSE_S = 0.3;
+const PAUSE_OFFSET_MM = 0.02;
+const PAUSE_TILT = 5e-4;
 
 /**
  * Follows how far a sensor's heights have moved against the frozen support: offset + tilt · x along its z, fitted robustly to
- * the bare places of each profile and smoothed over profiles by a two-state Kalman filter (random walk).
+ * the bare places of each profile and smoothed over profiles by a Kalman filter that knows the offset's rate.
  */
 export class DriftFollower {
-  offsetMm = 0;
-  tilt = 0;
-  private p00 = START_OFFSET_MM * START_OFFSET_MM;
-  private p01 = 0;
-  private p11 = START_TILT * START_TILT;
+  private readonly tracker = new LineTracker(DRIFT);
   private lastS = Number.NaN;
+  private waitS = 0;
   private readonly xs = new Float64Array(MOST_PLACES);
   private readonly rs = new Float64Array(MOST_PLACES);
   private readonly scratch = new Float64Array(MOST_PLACES);
   private blocks = { count: 0, u: new Float64Array(0), v: new Float64Array(0), w: new Float64Array(0) };
 
+  get offsetMm(): number { return this.tracker.a; }
+  get tilt(): number { return this.tracker.b; }
+
   /** Variance of the correction at sensor x, mm². */
   varianceAt(xMm: number): number {
-    return this.p00 + 2 * xMm * this.p01 + xMm * xMm * this.p11;
+    return this.tracker.varianceAt(xMm);
   }
 
   /** Takes one more profile into account. */
   follow(line: Line, charts: readonly Chart[], tS: number): void {
-    const paused = tS - this.lastS > PAUSE_S;
+    const waitS = tS - this.lastS;
+    if (waitS > PAUSE_S && waitS > 4 * this.waitS) this.tracker.pause(PAUSE_OFFSET_MM, PAUSE_TILT);
+    else this.tracker.step();
+    this.waitS = waitS;
     this.lastS = tS;
-    this.p00 += paused ? PAUSE_OFFSET_MM * PAUSE_OFFSET_MM : WALK_OFFSET_MM * WALK_OFFSET_MM;
-    this.p11 += paused ? PAUSE_TILT * PAUSE_TILT : WALK_TILT * WALK_TILT;
     const count = this.collect(line, charts);
     if (count < FEWEST_PLACES) return;
     const sigma = line.sigmaMm * Math.sqrt(1.67 / Math.max(1, line.blockSize));
     const fit = robustLine(this.xs, this.rs, count, sigma, 0.02, this.scratch);
     if (fit.used < FEWEST_PLACES / 2) return;
     const k = fit.scale * fit.scale;
-    this.update(fit.a, fit.b, k * fit.varA, k * fit.covAB, k * fit.varB);
-  }
-
-  private update(a: number, b: number, raa: number, rab: number, rbb: number): void {
-    const s00 = this.p00 + raa, s01 = this.p01 + rab, s11 = this.p11 + rbb;
-    const det = s00 * s11 - s01 * s01;
-    const k00 = (this.p00 * s11 - this.p01 * s01) / det, k01 = (this.p01 * s00 - this.p00 * s01) / det;
-    const k10 = (this.p01 * s11 - this.p11 * s01) / det, k11 = (this.p11 * s00 - this.p01 * s01) / det;
-    const da = a - this.offsetMm, db = b - this.tilt;
-    this.offsetMm += k00 * da + k01 * db;
-    this.tilt += k10 * da + k11 * db;
-    const p00 = this.p00 - k00 * this.p00 - k01 * this.p01;
-    const p01 = this.p01 - k00 * this.p01 - k01 * this.p11;
-    const p11 = this.p11 - k10 * this.p01 - k11 * this.p11;
-    this.p00 = p00;
-    this.p01 = p01;
-    this.p11 = p11;
+    this.tracker.measure(fit.a, fit.b, k * fit.varA, k * fit.covAB, k * fit.varB);
   }
 
   /** Fills xs and rs with sensor x and (height − support) along the sensor's z at bare places; returns how many. */

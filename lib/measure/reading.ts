@@ -4,7 +4,7 @@ import type { SupportKind } from "../model/result.ts";
 import { crownOf } from "./crown.ts";
 import { cellRange } from "./grid.ts";
 import { HOLLOW, PLANNED } from "./rowSupport.ts";
-import { BETWEEN, bridgeCells, EMPTY, type Sections } from "./section.ts";
+import { BETWEEN, bridgeCells, EMPTY, PASS_LENGTH, type Sections } from "./section.ts";
 import { MIN_COVERAGE, SCALE_U, type ContributionSwitch } from "./settings.ts";
 
 export interface ReadingContext {
@@ -35,14 +35,15 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   if (sums === null) return null;
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
-  const [tS, driftVariance, sigma, pitch] = [0, 1, 2, 3].map((i) => s.pass[4 * station + i] as number) as [number, number, number, number];
+  const [tS, driftVariance, sigma, pitch, sway, share] = [0, 1, 2, 3, 4, 5].map((i) => s.pass[PASS_LENGTH * station + i] as number) as [number, number, number, number, number, number];
+  const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   const support = supportOf(s, station);
   const widthMm = flanks.left - flanks.right;
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
-  const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: SUPPORT_NOISE * sigma * sigma * pitch / s.grid.cellMm });
-  const budget = budgetOf(sums, { driftVariance, sigma, pitch, flanks, edgeMm: h / 2, surfaceU: context.surfaceU, contributions: context.contributions });
+  const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
+  const budget = budgetOf(sums, { driftVariance, supportNoise, flanks, edgeMm: h / 2, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
@@ -56,7 +57,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
     widthMm: widthMm > 0 ? widthMm : Number.NaN,
     uWidthMm: widthMm > 0 ? Math.hypot(flanks.uLeft, flanks.uRight, SCALE_U * w) : Number.NaN,
     offsetMm: moments !== null && moments.area > 0 ? moments.centroid : Number.NaN,
-    uOffsetMm: moments !== null && moments.area > 0 ? offsetU(moments, flanks, h, SUPPORT_NOISE * sigma * sigma * pitch) : Number.NaN,
+    uOffsetMm: moments !== null && moments.area > 0 ? offsetU(moments, flanks, h, { supportNoise, pitch, sway: context.contributions.drift ? sway : 0 }) : Number.NaN,
     coverage, support,
     outsideRatio: moments === null ? 0 : moments.outside / (strand.visibleAreaMm2[station] as number),
     rightFlankMm: flanks.right, leftFlankMm: flanks.left,
@@ -141,11 +142,14 @@ function momentsBetween(s: Sections, station: number, rightMm: number, leftMm: n
   return { area, centroid, outside: Math.max(0, outside), noiseB2, lengthB2 };
 }
 
-/** u of the centroid: noise levered by its distance, the support's likewise, and the flanks' own. */
-function offsetU(m: Moments, f: Flanks, heightMm: number, supportNoise: number): number {
+/** Share of the pitch that a centroid's place stays in doubt by, whatever the noise. */
+const PLACE_SHARE = 0.06;
+
+/** u of the centroid: noise levered by its distance, the support's likewise, the flanks' own, and the samples' spacing. */
+function offsetU(m: Moments, f: Flanks, heightMm: number, c: { supportNoise: number; pitch: number; sway: number }): number {
   const edge = heightMm / 2;
   const lever = (f.left - f.right) / 2;
-  return Math.sqrt(m.noiseB2 + supportNoise * m.lengthB2 + (edge * lever) ** 2 * (f.uLeft ** 2 + f.uRight ** 2)) / m.area;
+  return Math.hypot(Math.sqrt(m.noiseB2 + c.supportNoise * m.lengthB2 + (edge * lever) ** 2 * (f.uLeft ** 2 + f.uRight ** 2)) / m.area, PLACE_SHARE * c.pitch, c.sway);
 }
 
 function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: number; widthMm: number; supportVariance: number }): { heightMm: number; variance: number } | null {
@@ -169,7 +173,7 @@ function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: nu
 }
 
 interface BudgetInput {
-  readonly driftVariance: number; readonly sigma: number; readonly pitch: number; readonly flanks: Flanks; readonly edgeMm: number;
+  readonly driftVariance: number; readonly supportNoise: number; readonly flanks: Flanks; readonly edgeMm: number;
   readonly surfaceU: number; readonly contributions: ContributionSwitch;
 }
 
@@ -179,7 +183,7 @@ function budgetOf(sums: WindowSums, c: BudgetInput): Budget {
   const all: Record<Contribution, number> = {
     noise: Math.sqrt(sums.noise),
     sampling: Math.hypot(seen(c.flanks.uLeft) * c.edgeMm, seen(c.flanks.uRight) * c.edgeMm, Math.sqrt(Math.max(0, sums.step * sums.step - sums.noise)) / 2),
-    support: Math.sqrt(SUPPORT_NOISE * c.sigma * c.sigma * c.pitch * sums.length + sums.plannedVariance * sums.length * sums.length),
+    support: Math.sqrt(c.supportNoise * sums.length + sums.plannedVariance * sums.length * sums.length),
     drift: Math.sqrt(c.driftVariance) * sums.length,
     holes: Math.sqrt(sums.hole),
     calibration: Math.hypot(Math.SQRT2 * SCALE_U * sums.area, c.surfaceU * sums.length),

@@ -25,6 +25,8 @@ export interface Row extends RowSums, RowSupport {
   driftVariance: number;
   sigmaMm: number;
   pitchMm: number;
+  /** Sideways doubt that a drifting tilt leaves, mm. */
+  swayMm: number;
 }
 
 /** What a row needs to know besides the crossing and the profile. */
@@ -39,6 +41,9 @@ export interface RowContext {
   isLaid(sMm: number): boolean;
 }
 
+/** A tilt turns about a point that nobody knows: its height over or under the bead, mm (common practice, no source). */
+const TILT_LEVER_MM = 1;
+
 const samples: Samples = makeSamples();
 let thickness = new Float64Array(0);
 
@@ -46,7 +51,7 @@ export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
   const cells = (): Float64Array => new Float64Array(grid.count);
   return {
     strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
-    driftVariance: 0, sigmaMm: 0, pitchMm: 0, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
+    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, supportNoise: 1, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
     areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(),
   };
 }
@@ -63,6 +68,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   row.sigmaMm = line.sigmaMm * Math.abs(c.nz);
   row.pitchMm = samples.pitchMm;
   const x = sensorXOfCentre(c);
+  row.swayMm = Math.abs(context.drift.tilt) * TILT_LEVER_MM;
   row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
   readSupport(row, c, context, grid, range);
   plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });

@@ -14,6 +14,8 @@ export interface RowSupport {
   nMm: Float64Array; // Float64Array[cell], over the planned base, what thickness is counted from
   kind: Uint8Array; // Uint8Array[cell], SEEN, PLANNED or HOLLOW
   variance: Float64Array; // Float64Array[cell], mm², of a planned base; 0 where seen
+  /** Mean share of one sample's noise variance that is left in the seen support, by how many sightings it is the mean of. */
+  supportNoise: number;
 }
 
 const MOST_BARE = 400;
@@ -24,13 +26,18 @@ const scratch = new Float64Array(MOST_BARE);
 /** Fills `out` for the cells [from, to) of a row from the map of what the strand's layer was laid on. */
 export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; support: Float32Array }, grid: StrandGrid, range: { from: number; to: number }): void {
   const solve = solverFor(c, on.chart, on.support);
+  let share = 0, known = 0;
   let guess = 0;
   for (let k = range.from; k < range.to; k++) {
     const b = grid.first + (k + 0.5) * grid.cellMm;
-    const n = solve(b, alongAt(c, b, c.heightMm), guess);
+    const n = solve.height(b, alongAt(c, b, c.heightMm), guess);
     out.nMm[k] = n;
-    if (n === n) guess = n;
+    if (n !== n) continue;
+    guess = n;
+    share += solve.share;
+    known++;
   }
+  out.supportNoise = known > 0 ? share / known : 1;
   bridge(out.nMm, range, Math.floor(0.3 * c.widthMm / grid.cellMm));
   for (let k = range.from; k < range.to; k++) {
     const n = out.nMm[k] as number;
@@ -43,8 +50,17 @@ export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; su
   }
 }
 
+/** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings, of which the newest has a third. */
+const NOISE_LEFT = [1, 1, 0.5, 0.25];
+
+interface SupportSolver {
+  height: (b: number, delta: number, guess: number) => number;
+  /** Of the cell last looked at. */
+  share: number;
+}
+
 /** Height of the frozen support over the planned base, along the strand's normal at (δ, b): the map is met by a few Newton steps. */
-function solverFor(c: Crossing, chart: Chart, support: Float32Array): (b: number, delta: number, guess: number) => number {
+function solverFor(c: Crossing, chart: Chart, support: Float32Array): SupportSolver {
   const f = c.frame;
   const axis = (at: number, a: readonly [number, number, number]): number => f[at]! * a[0] + f[at + 1]! * a[1] + f[at + 2]! * a[2];
   const dot3 = (a: readonly [number, number, number], b: readonly [number, number, number]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
@@ -54,20 +70,24 @@ function solverFor(c: Crossing, chart: Chart, support: Float32Array): (b: number
   const nu = axis(6, u), nv = axis(6, v), nd = axis(6, d);
   const bu = axis(9, u), bv = axis(9, v), bd = axis(9, d);
   const { kn, kg, tau, heightMm: h } = c;
-  if (nd < 0.2) return () => Number.NaN;
-  return (b, delta, guess) => {
+  const solver: SupportSolver = { share: 1, height: () => Number.NaN };
+  if (nd < 0.2) return solver;
+  solver.height = (b, delta, guess) => {
     let n = guess;
     for (let step = 0; step < 4; step++) {
       const nuMm = n - h;
       const T = delta * (1 - kg * b - kn * nuMm), B = b + 0.5 * kg * delta * delta + tau * nuMm * delta, N = nuMm + 0.5 * kn * delta * delta - tau * b * delta;
-      const H = mapHeight(chart, support, pu + T * tu + B * bu + N * nu, pv + T * tv + B * bv + N * nv);
+      const atU = pu + T * tu + B * bu + N * nu, atV = pv + T * tv + B * bv + N * nv;
+      const H = mapHeight(chart, support, atU, atV);
       if (H !== H) return Number.NaN;
+      solver.share = NOISE_LEFT[chart.supportSeen[Math.floor(atV / chart.cellMm) * chart.nu + Math.floor(atU / chart.cellMm)] as number] as number;
       const miss = H - (pd + T * td + B * bd + N * nd);
       n += miss / nd;
       if (miss < 0.002 && miss > -0.002) break;
     }
     return n;
   };
+  return solver;
 }
 
 /** Short runs of unseen cells between seen ones are bridged linearly. */

@@ -7,6 +7,8 @@ export const EMPTY = 0;
 export const NEAREST = 1; // from one row within half a spacing
 export const BETWEEN = 2; // interpolated between two adjacent rows
 
+export const PASS_LENGTH = 6;
+
 /** The sections of one strand as one device's passes fill them, station by station and cell by cell (packed [station · cells + cell]). */
 export interface Sections {
   readonly strand: StrandStations;
@@ -25,8 +27,8 @@ export interface Sections {
   readonly flankTag: Uint8Array; // Uint8Array[2 · station]
   /** Distance of the nearest row so far, for NEAREST cells. */
   readonly nearMm: Float32Array; // Float32Array[station]
-  /** [time of the newest row, drift variance, sigma, pitch]. */
-  readonly pass: Float64Array; // Float64Array[4 · station]
+  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support]. */
+  readonly pass: Float64Array; // Float64Array[PASS_LENGTH · station]
 }
 
 export function makeSections(strand: StrandStations, grid: StrandGrid): Sections {
@@ -35,7 +37,7 @@ export function makeSections(strand: StrandStations, grid: StrandGrid): Sections
   return {
     strand, grid, tag: new Uint8Array(n), areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(), stepMm2: cells(),
     supportVariance: cells(), kind: new Uint8Array(n), flanks: new Float64Array(4 * strand.count), flankTag: new Uint8Array(2 * strand.count),
-    nearMm: new Float32Array(strand.count), pass: new Float64Array(4 * strand.count),
+    nearMm: new Float32Array(strand.count), pass: new Float64Array(PASS_LENGTH * strand.count),
   };
 }
 
@@ -116,10 +118,13 @@ function putFlank(s: Sections, station: number, side: 0 | 1, sa: number, sb: num
 }
 
 function notePass(s: Sections, row: Row, station: number): void {
-  s.pass[4 * station] = row.tS;
-  s.pass[4 * station + 1] = row.driftVariance;
-  s.pass[4 * station + 2] = row.sigmaMm;
-  s.pass[4 * station + 3] = row.pitchMm;
+  const at = PASS_LENGTH * station;
+  s.pass[at] = row.tS;
+  s.pass[at + 1] = row.driftVariance;
+  s.pass[at + 2] = row.sigmaMm;
+  s.pass[at + 3] = row.pitchMm;
+  s.pass[at + 4] = row.swayMm;
+  s.pass[at + 5] = row.supportNoise;
 }
 
 /** Bridges runs of at most `most` unknown cells between known ones, linearly; they returned no light, and their step is their doubt. */
