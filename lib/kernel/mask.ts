@@ -3,9 +3,14 @@
 /** Opening by a square of half-size `radius`: what is thinner than 2 · radius + 1 cells vanishes, the rest keeps its outline. */
 export function openMask(mask: Uint8Array, width: number, height: number, radius: number): Uint8Array {
   const eroded = boxPass(boxPass(mask, width, height, radius, true, true), width, height, radius, false, true);
-  const dilated = boxPass(boxPass(eroded, width, height, radius, true, false), width, height, radius, false, false);
+  const dilated = dilateMask(eroded, width, height, radius);
   for (let i = 0; i < dilated.length; i++) dilated[i] = (dilated[i] as number) & (mask[i] as number);
   return dilated;
+}
+
+/** Dilation by a square of half-size `radius`. */
+export function dilateMask(mask: Uint8Array, width: number, height: number, radius: number): Uint8Array {
+  return boxPass(boxPass(mask, width, height, radius, true, false), width, height, radius, false, false);
 }
 
 /** One direction of an erosion (all of 2r + 1) or a dilation (any of 2r + 1), by a running count; outside counts as 0. */

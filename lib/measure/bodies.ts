@@ -1,4 +1,4 @@
-import { eachComponent, openMask } from "../kernel/mask.ts";
+import { dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
 import { robustPlane, type PlaneFit } from "../kernel/planeFit.ts";
 import type { Body } from "../model/body.ts";
 import type { Point } from "../model/result.ts";
@@ -25,7 +25,11 @@ export function findBodies(chart: Chart, search: BodySearch): Body[] {
   const { mask, over } = overSupport(chart, Math.max(0.3 * search.heightMm, 5 * search.sigmaMm), search.sigmaMm);
   const radius = Math.max(1, Math.round(0.12 * search.widthMm / chart.cellMm));
   const bodies: Body[] = [];
-  eachComponent(openMask(mask, chart.nu, chart.nv, radius), chart.nu, chart.nv, (cells) => {
+  const opened = openMask(mask, chart.nu, chart.nv, radius);
+  // pieces less than half a bead apart are one body seen in parts
+  const joined = dilateMask(opened, chart.nu, chart.nv, Math.max(1, Math.round(0.25 * search.widthMm / chart.cellMm)));
+  eachComponent(joined, chart.nu, chart.nv, (region) => {
+    const cells = region.filter((cell) => opened[cell] === 1);
     const body = bodyOf(chart, cells, over, search.layer);
     if (body.areaMm2 >= search.leastAreaMm2) bodies.push(body);
   });

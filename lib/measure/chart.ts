@@ -75,7 +75,7 @@ function makeChart(strands: readonly StrandStations[], pitchMm: number): Chart {
   const v = cross(d, u);
   const origin0: Vec3 = [first.frames[0] as number, first.frames[1] as number, first.frames[2] as number];
   const bounds = boundsOf(strands, origin0, u, v);
-  let cellMm = Math.max(Math.min(...strands.map((s) => s.widthMm.reduce((a, b) => Math.min(a, b)))) / 20, 1.25 * pitchMm);
+  let cellMm = Math.max(Math.min(...strands.map((s) => s.widthMm.reduce((a, b) => Math.min(a, b)))) / 30, pitchMm);
   const wide = bounds.maxU - bounds.minU + 2 * MARGIN_MM, high = bounds.maxV - bounds.minV + 2 * MARGIN_MM;
   cellMm = Math.max(cellMm, Math.sqrt(wide * high / MAX_CELLS));
   const nu = Math.ceil(wide / cellMm), nv = Math.ceil(high / cellMm);

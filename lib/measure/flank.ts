@@ -20,6 +20,8 @@ export interface RowShape {
   readonly widthMm: number; readonly heightMm: number;
   readonly sigmaMm: number; readonly pitchMm: number;
   readonly windowRightMm: number; readonly windowLeftMm: number;
+  /** It hangs over a hollow: its flank is the planned one, whatever its crown's height over the planned base. */
+  readonly spanned: boolean;
   /** The bead may be followed this far; what reaches it touches a neighbour. */
   readonly limitRightMm: number; readonly limitLeftMm: number;
 }
@@ -110,10 +112,25 @@ const NOISE_SHARE = 0.17;
 
 /**
  * A flank lies inside its bracket; each place for it is weighed by the likelihood of the samples on the bead's outline near it.
- * Mean and spread of what is left are the flank and its u. stadium: a quarter circle of half the crown's height, ending in a vertical
- * tangent. segment: the circle through the crown over the bead's middle and the place tried.
+ * Mean and spread of what is left are the flank and its u. stadium: a quarter circle ending in a vertical tangent, of half the
+ * crown's height or of half the planned height, whichever the samples like better. segment: the circle through the crown over the bead's middle and the place tried.
  */
 function weighFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape): void {
+  if (s.shape === "stadium") {
+    // a bead that hangs or was lifted keeps the planned flank, one laid thin or thick has that of its own height
+    weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: s.spanned ? Math.min(s.heightMm / 2, out.crownMm) : out.crownMm / 2 });
+    const own = { edge: place.edge, u: place.u, chance: place.chance };
+    if (!s.spanned && Math.abs(out.crownMm - s.heightMm) > 0.04 * s.heightMm) weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: Math.min(s.heightMm / 2, out.crownMm) });
+    if (s.spanned || own.chance >= place.chance) { place.edge = own.edge; place.u = own.u; }
+    else out.radiusMm = Math.min(s.heightMm / 2, out.crownMm);
+  } else weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: Number.NaN });
+  if (side > 0) { out.left = place.edge; out.uLeft = place.u; } else { out.right = place.edge; out.uRight = place.u; }
+}
+
+/** The last flank weighed: where it stands, its u, and the log-likelihood of its best place. */
+const place = { edge: 0, u: 0, chance: 0 };
+
+function weighPlaces(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape & { radiusMm: number }): void {
   const model = MODEL_SHARE * s.heightMm;
   const inverse = -0.5 / (s.sigmaMm * s.sigmaMm + model * model);
   const wide = Math.abs(bracket.off - bracket.on);
@@ -121,7 +138,7 @@ function weighFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | 
   let most = -Infinity;
   for (let i = 0; i < PLACES; i++) {
     const edge = bracket.on + side * wide * (i + 0.5) / PLACES;
-    const chance = inverse * (s.shape === "stadium" ? missOfStadium(b, t, out, side, edge, bracket.onIndex) : missOfSegment(b, t, out, side, edge, bracket.onIndex, middle));
+    const chance = inverse * (s.shape === "stadium" ? missOfStadium(b, t, out, side, edge, bracket.onIndex, s.radiusMm) : missOfSegment(b, t, out, side, edge, bracket.onIndex, middle));
     chances[i] = chance;
     if (chance > most) most = chance;
   }
@@ -132,17 +149,19 @@ function weighFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | 
   }
   const mean = first / weight;
   const u = Math.sqrt(Math.max(0, second / weight - mean * mean) + (PITCH_SHARE * s.pitchMm) ** 2 + (NOISE_SHARE * s.sigmaMm) ** 2);
-  if (side > 0) { out.left = bracket.on + mean; out.uLeft = u; } else { out.right = bracket.on - mean; out.uRight = u; }
+  place.edge = bracket.on + side * mean;
+  place.u = u;
+  place.chance = most;
 }
 
 /** Sum of squares of samples against the quarter circle that ends at `edge`. */
-function missOfStadium(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number): number {
-  const r = out.crownMm / 2;
+function missOfStadium(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number, r: number): number {
+  const centre = out.crownMm - r;
   let sum = 0;
   for (let j = onIndex; j >= out.first && j <= out.last; j -= side) {
     const d = side * (edge - (b[j] as number));
     if (d > 1.2 * r) break;
-    const e = (t[j] as number) - (d >= r ? 2 * r : r + Math.sqrt(2 * r * d - d * d));
+    const e = (t[j] as number) - (d >= r ? out.crownMm : centre + Math.sqrt(2 * r * d - d * d));
     sum += e * e;
   }
   return sum;
@@ -167,8 +186,8 @@ function missOfSegment(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1
 function circleOf(out: BeadInRow, s: RowShape): void {
   const h = out.crownMm;
   if (s.shape === "stadium") {
-    out.radiusMm = h / 2;
-    out.centreMm = h / 2;
+    if (out.radiusMm !== out.radiusMm) out.radiusMm = s.spanned ? Math.min(s.heightMm / 2, h) : h / 2;
+    out.centreMm = h - out.radiusMm;
     return;
   }
   const halves = [out.left - out.middleMm, out.middleMm - out.right].filter((a) => a > 0);

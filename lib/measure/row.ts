@@ -7,7 +7,7 @@ import { cellRange, type StrandGrid } from "./grid.ts";
 import type { Line } from "./line.ts";
 import { integrateRow, type RowSums } from "./rowCells.ts";
 import { HOLLOW_SHARE } from "./settings.ts";
-import { PLANNED, plannedSupport, readSupport, type RowSupport } from "./rowSupport.ts";
+import { HOLLOW, PLANNED, plannedSupport, readSupport, type RowSupport } from "./rowSupport.ts";
 
 /** One profile's cut through one strand: thickness over the support, cell by cell, and the flanks. */
 export interface Row extends RowSums, RowSupport {
@@ -76,7 +76,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   const bead = findBead(samples.b, thickness, samples.count, {
     shape: context.shape, widthMm: c.widthMm, heightMm: c.heightMm, sigmaMm: row.sigmaMm, pitchMm: samples.pitchMm,
     windowRightMm: c.strand.windowRightMm[c.at] as number, windowLeftMm: c.strand.windowLeftMm[c.at] as number,
-    limitRightMm: c.rightMm, limitLeftMm: c.leftMm,
+    limitRightMm: c.rightMm, limitLeftMm: c.leftMm, spanned: row.kind[grid.count / 2] === HOLLOW,
   });
   setFlanks(row, c, bead);
   integrateRow(row, { b: samples.b, t: thickness, count: samples.count, pitchMm: samples.pitchMm, sigmaMm: row.sigmaMm }, bead, grid, range);

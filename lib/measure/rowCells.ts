@@ -32,12 +32,13 @@ export function integrateRow(out: RowSums, samples: RowSamples, bead: BeadInRow,
   piece(low, b[0] as number, t[0] as number, t[0] as number);
   for (let j = 1; j < count; j++) {
     const b0 = b[j - 1] as number, b1 = b[j] as number, t0 = t[j - 1] as number, t1 = t[j] as number;
-    if (j === bead.first && bead.right === bead.right) flankPieces(piece, { onB: b1, onT: t1, offB: b0, offT: t0, at: bead.right, bead });
-    else if (j - 1 === bead.last && bead.left === bead.left) flankPieces(piece, { onB: b0, onT: t0, offB: b1, offT: t1, at: bead.left, bead });
+    const rightFlank = j === bead.first && bead.right === bead.right, leftFlank = j - 1 === bead.last && bead.left === bead.left;
+    if (rightFlank) flankPieces(piece, { onB: b1, onT: t1, offB: b0, offT: t0, at: bead.right, bead });
+    else if (leftFlank) flankPieces(piece, { onB: b0, onT: t0, offB: b1, offT: t1, at: bead.left, bead });
     else piece(b0, b1, t0, t1);
     const hole = b1 - b0 > HOLE_PITCHES * samples.pitchMm;
     cover(out, grid, range, b0, b1, hole ? samples.pitchMm : b1 - b0);
-    if (hole) spreadHole(out, grid, range, b0, b1, t1 - t0);
+    if (hole && !rightFlank && !leftFlank) spreadHole(out, grid, range, b0, b1, t1 - t0);
   }
   piece(b[count - 1] as number, high, t[count - 1] as number, t[count - 1] as number);
   sampleNoise(out, samples, grid, range);

@@ -50,8 +50,8 @@ export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; su
   }
 }
 
-/** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings, of which the newest has a third. */
-const NOISE_LEFT = [1, 1, 0.5, 0.25];
+/** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings; some of them are of one pass and not independent. */
+const NOISE_LEFT = [1, 1, 0.7, 0.45];
 
 interface SupportSolver {
   height: (b: number, delta: number, guess: number) => number;

@@ -2,6 +2,6 @@
 export function describe(value: unknown): string {
   if (value === undefined) return "nothing";
   if (typeof value === "number") return String(value); // JSON would call NaN null
-  const text = JSON.stringify(value) ?? String(value);
+  const text = (JSON.stringify(value) as string | undefined) ?? typeof value;
   return text.length > 60 ? `${text.slice(0, 57)}…` : text;
 }

@@ -93,7 +93,7 @@ const acceptance = block({ minMeasuredFraction: fraction.default(0.95), minInBan
 /** One field per finding kind, each with its own default. */
 function perKind<F extends z.ZodEnum, V extends z.output<F> & string>(field: F, usual: V, special: Partial<Record<PolicyKind, V>>) {
   const shape = {} as Record<PolicyKind, z.ZodDefault<F>>;
-  for (const kind of POLICY_KINDS) shape[kind] = field.default((special[kind] ?? usual) as never) as z.ZodDefault<F>;
+  for (const kind of POLICY_KINDS) shape[kind] = field.default((special[kind] ?? usual) as never);
   return block(shape).prefault({});
 }
 

@@ -25,7 +25,7 @@ export const SHEET = { light: "#fbfaf5", dark: "#14181b" } as const;
 const MAGENTA = { light: "#8f0f6b", dark: "#f49ad6" };
 const BLUE = { light: "#144a9c", dark: "#9dbdfa" };
 const BROWN = { light: "#7d3a00", dark: "#f0ac72" };
-const GREEN = { light: "#0a5745", dark: "#74d1ac" };
+const GREEN = { light: "#0b5837", dark: "#7fd3a3" };
 const VIOLET = { light: "#51349c", dark: "#c3b0fb" };
 const INK = { light: "#45474a", dark: "#b9b9b1" };
 

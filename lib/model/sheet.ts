@@ -11,7 +11,8 @@ export interface SheetStrand {
   readonly strand: number;
   readonly lengthMm: number;
   readonly closed: boolean;
-  readonly attempt: number;
+  /** From 1; above it where the stretch was taken off and laid again. */
+  readonly attempt: Column<number>;
   readonly sMm: Column<number>;
   readonly laid: Column<boolean>;
   readonly plannedWidthMm: Column<number>;
@@ -57,7 +58,7 @@ export interface SheetFinding {
   readonly areaMm2: number | null;
   /** "strand 5", "by strand 5". */
   readonly whereWords: string;
-  /** "6.0–8.6 mm". */
+  /** "6.0–8.6 mm"; off the path the nearest place, "5.0 mm". */
   readonly rangeWords: string;
   /** "area ratio 0.02 ± 0.01". */
   readonly valueWords: string;
@@ -79,7 +80,6 @@ export interface SheetHead {
   readonly rehearsal: boolean;
   readonly demo: boolean;
   readonly planSha256: string;
-  readonly jobSha256: string;
 }
 
 export interface Sheet {

@@ -1,5 +1,12 @@
-import type { Path } from "../kernel/path.ts";
 import type { BeadShape } from "./job.ts";
+
+/** The strand as a polyline with unit normals, read by arc length: what kernel/path.ts takes, which is a sibling room and so not imported here. */
+export interface StrandPath {
+  readonly pointsMm: Float64Array; // Float64Array[3 · vertex]
+  readonly normals: Float64Array; // Float64Array[3 · vertex], unit
+  readonly arcMm: Float64Array; // Float64Array[vertex], ascending from 0
+  readonly closed: boolean;
+}
 
 /** The stations of one strand: where it is measured, what was planned there, and how far sideways it may be looked at. */
 export interface StrandStations {
@@ -9,7 +16,7 @@ export interface StrandStations {
   readonly strand: number;
   readonly approach: number;
   readonly lengthMm: number;
-  readonly path: Path;
+  readonly path: StrandPath;
   readonly count: number;
   readonly sMm: Float64Array; // Float64Array[station], 0 … L
   readonly frames: Float64Array; // Float64Array[12 · station], position, tangent, normal, lateral

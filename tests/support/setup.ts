@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, vi } from "vitest";
+import { afterEach, beforeEach, vi } from "vitest";
 
 /** Nothing may complain on the console unseen. */
 beforeEach(() => {
@@ -6,6 +6,7 @@ beforeEach(() => {
 });
 
 afterEach(() => {
-  expect(vi.mocked(console.error).mock.calls, "console.error was called").toEqual([]);
+  const { calls } = vi.mocked(console.error).mock;
   vi.restoreAllMocks();
+  if (calls.length > 0) throw new Error(`console.error was called: ${calls.map((call) => call.join(" ")).join("; ")}`);
 });

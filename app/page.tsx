@@ -1,0 +1,53 @@
+import Link from "next/link";
+import type { RunLine } from "../lib/model/sheet.ts";
+import { readRunPage } from "../lib/server/pages.ts";
+import { SafetyNote } from "./components/SafetyNote.tsx";
+import { Thumbnail } from "./components/Thumbnail.tsx";
+import { TitleBlock, dateWords, stampOf } from "./components/TitleBlock.tsx";
+
+export const dynamic = "force-dynamic";
+
+function Run({ line }: { readonly line: RunLine }) {
+  const { head, headline, thumbnail } = line;
+  const stamp = stampOf(head);
+  return (
+    <li>
+      <Link href={`/runs/${head.runId}`} className="run-line">
+        <Thumbnail strands={thumbnail} />
+        <span className="run-words">
+          <span className="run-name">{head.name}{stamp === null ? null : <span className="stamp">{stamp}</span>}</span>
+          <span className="run-state">{headline}</span>
+          <span className="run-facts">
+            {[head.specimen, head.lot === null ? null : `lot ${head.lot}`, ...line.sizeWords, dateWords(head.createdAt)].filter((fact) => fact !== null).join(" · ")}
+          </span>
+        </span>
+      </Link>
+    </li>
+  );
+}
+
+export default async function RegisterPage({ searchParams }: { readonly searchParams: Promise<Record<string, string | string[] | undefined>> }) {
+  const { after } = await searchParams;
+  const { headline, lines, runCount, olderAfter } = await readRunPage(typeof after === "string" ? after : null);
+  const newest = lines[0];
+  return (
+    <main className="sheet register">
+      <header>
+        <h1>{headline}</h1>
+        <p className="detail">
+          {newest === undefined && runCount > 0 ? "There are no older ones." : newest === undefined
+            ? <>Bring a recorded one in: <code>npm run --silent import -- FOLDER</code></>
+            : "Newest first. Each line opens its sheet: what was planned against what really lies there."}
+        </p>
+      </header>
+      <ol className="runs">{lines.map((line) => <Run key={line.head.runId} line={line} />)}</ol>
+      {olderAfter === null ? null : <p className="older"><Link href={`/?after=${olderAfter}`}>Older runs</Link></p>}
+      <TitleBlock cells={[
+        { label: "sheet", value: "register of runs", twelfths: 6 },
+        { label: "runs", value: runCount, twelfths: 2 },
+        { label: "newest", value: newest === undefined ? "–" : dateWords(newest.head.createdAt), twelfths: 4 },
+      ]} />
+      <SafetyNote />
+    </main>
+  );
+}

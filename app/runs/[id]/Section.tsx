@@ -1,0 +1,78 @@
+"use client";
+import type { BeadShape } from "../../../lib/model/job.ts";
+import type { BeadSize, SectionScale } from "./sectionGeometry.ts";
+import { SECTION_HEIGHT_PX, SECTION_WIDTH_PX, beadOutlinePath, sectionScale, sectionXPx, sectionYPx, supportPath } from "./sectionGeometry.ts";
+import type { Station } from "./stationAt.ts";
+import { plusMinus } from "./stationAt.ts";
+
+/** A dimension line (ISO 129): arrows at both ends, the value beside it. Horizontal along x, vertical along y. */
+function Dimension({ from, to, across, vertical, children }: { readonly from: number; readonly to: number; readonly across: number; readonly vertical: boolean; readonly children: string }) {
+  const [low, high] = from < to ? [from, to] : [to, from];
+  const line = vertical ? `M${across} ${low}V${high}` : `M${low} ${across}H${high}`;
+  const arrow = (at: number, inward: number): string => (vertical ? `M${across} ${at}l-3.2 ${inward * 10}h6.4z` : `M${at} ${across}l${inward * 10} -3.2v6.4z`);
+  return (
+    <g className="dimension">
+      <path d={line} />
+      <path className="arrow" d={arrow(low, 1) + arrow(high, -1)} />
+      {vertical ? <text x={across + 10} y={(low + high) / 2 + 6}>{children}</text> : <text x={(low + high) / 2} y={across + 22} textAnchor="middle">{children}</text>}
+    </g>
+  );
+}
+
+function WidthDimension({ station, bead, scale }: { readonly station: Station; readonly bead: BeadSize; readonly scale: SectionScale }) {
+  const left = sectionXPx(scale, bead.offsetMm + bead.widthMm / 2);
+  const right = sectionXPx(scale, bead.offsetMm - bead.widthMm / 2);
+  const y = scale.baseYPx + 24;
+  return (
+    <>
+      <path className="extension" d={`M${left} ${scale.baseYPx + 5}V${y + 5}M${right} ${scale.baseYPx + 5}V${y + 5}`} />
+      <Dimension from={left} to={right} across={y} vertical={false}>{plusMinus(station.widthMm, station.uWidthMm)}</Dimension>
+    </>
+  );
+}
+
+function HeightDimension({ station, bead, scale }: { readonly station: Station; readonly bead: BeadSize; readonly scale: SectionScale }) {
+  const top = sectionYPx(scale, bead.heightMm);
+  const flank = Math.max(sectionXPx(scale, bead.offsetMm - bead.widthMm / 2), sectionXPx(scale, -station.plannedWidthMm / 2));
+  const x = flank + 30;
+  return (
+    <>
+      <path className="extension" d={`M${sectionXPx(scale, bead.offsetMm)} ${top}H${x + 5}M${flank + 5} ${scale.baseYPx}H${x + 5}`} />
+      <Dimension from={top} to={scale.baseYPx} across={x} vertical>{plusMinus(station.heightMm, station.uHeightMm)}</Dimension>
+    </>
+  );
+}
+
+/** How far the bead's centre lies from its path; drawn where it can be told from a line's width. */
+function OffsetDimension({ offsetMm, scale }: { readonly offsetMm: number; readonly scale: SectionScale }) {
+  const planned = sectionXPx(scale, 0);
+  const measured = sectionXPx(scale, offsetMm);
+  return (
+    <>
+      <path className="centre-line" d={`M${planned} 24V${scale.baseYPx + 12}`} />
+      <path className="centre-line measured" d={`M${measured} 24V${scale.baseYPx + 12}`} />
+      {Math.abs(planned - measured) < 8 ? null : <path className="offset-line" d={`M${planned} 32H${measured}`} />}
+      <text className="offset-words" x={(planned + measured) / 2} y={18} textAnchor="middle">{Math.abs(offsetMm).toFixed(2)}{offsetMm === 0 ? "" : offsetMm > 0 ? " left" : " right"}</text>
+    </>
+  );
+}
+
+/** The section at the chosen station, made of its numbers: planned thin, measured thick, flanks that were not seen dashed. */
+export function Section({ station, shape }: { readonly station: Station; readonly shape: BeadShape }) {
+  const planned: BeadSize = { widthMm: station.plannedWidthMm, heightMm: station.plannedHeightMm, offsetMm: 0 };
+  const measured: BeadSize | null = station.heightMm === null || station.heightMm <= 0
+    ? null
+    : { widthMm: station.widthMm ?? station.plannedWidthMm, heightMm: station.heightMm, offsetMm: station.offsetMm ?? 0 };
+  const scale = sectionScale(measured === null ? [planned] : [planned, measured]);
+  return (
+    <svg className="section" viewBox={`0 0 ${SECTION_WIDTH_PX} ${SECTION_HEIGHT_PX}`} aria-hidden="true">
+      {measured === null ? null : <path className="bead-body" d={`${beadOutlinePath(scale, shape, measured)}Z`} />}
+      <path className="support-line" d={supportPath(scale)} />
+      <path className="planned-line" d={beadOutlinePath(scale, shape, planned)} />
+      {measured === null ? null : <path className={station.widthMm === null ? "hidden-line" : "measured-line"} d={beadOutlinePath(scale, shape, measured)} />}
+      {station.offsetMm === null ? <path className="centre-line" d={`M${sectionXPx(scale, 0)} 24V${scale.baseYPx + 12}`} /> : <OffsetDimension offsetMm={station.offsetMm} scale={scale} />}
+      {measured === null || station.widthMm === null ? null : <WidthDimension station={station} bead={measured} scale={scale} />}
+      {measured === null ? null : <HeightDimension station={station} bead={measured} scale={scale} />}
+    </svg>
+  );
+}

@@ -1,0 +1,81 @@
+/** One station of a sheet, read out of its strand's columns. */
+import type { StationLimits, SupportKind, Verdict } from "../../../lib/model/result.ts";
+import type { Sheet, SheetStrand } from "../../../lib/model/sheet.ts";
+
+export interface Station {
+  readonly strand: number;
+  readonly attempt: number;
+  readonly sMm: number;
+  readonly laid: boolean;
+  readonly plannedWidthMm: number;
+  readonly plannedHeightMm: number;
+  readonly plannedAreaMm2: number;
+  readonly widthMm: number | null;
+  readonly heightMm: number | null;
+  readonly areaMm2: number | null;
+  readonly offsetMm: number | null;
+  readonly areaRatio: number | null;
+  readonly uWidthMm: number | null;
+  readonly uHeightMm: number | null;
+  readonly uAreaMm2: number | null;
+  readonly uOffsetMm: number | null;
+  readonly coverage: number | null;
+  readonly support: SupportKind | null;
+  readonly ageS: number | null;
+  readonly verdict: Verdict;
+  readonly proven: boolean;
+  readonly limits: StationLimits;
+}
+
+/** null: the strand has no such station. */
+export function stationAt(sheet: Sheet, strand: SheetStrand, i: number): Station | null {
+  const limits = sheet.limits[strand.limits[i] ?? -1];
+  const sMm = strand.sMm[i];
+  if (limits === undefined || sMm === undefined) return null;
+  return {
+    strand: strand.strand, attempt: strand.attempt[i] as number, sMm, limits, laid: strand.laid[i] as boolean, verdict: strand.verdict[i] as Verdict, proven: strand.proven[i] as boolean,
+    plannedWidthMm: strand.plannedWidthMm[i] as number, plannedHeightMm: strand.plannedHeightMm[i] as number, plannedAreaMm2: strand.plannedAreaMm2[i] as number,
+    widthMm: strand.widthMm[i] ?? null, heightMm: strand.heightMm[i] ?? null, areaMm2: strand.areaMm2[i] ?? null, offsetMm: strand.offsetMm[i] ?? null,
+    areaRatio: strand.areaRatio[i] ?? null, uWidthMm: strand.uWidthMm[i] ?? null, uHeightMm: strand.uHeightMm[i] ?? null,
+    uAreaMm2: strand.uAreaMm2[i] ?? null, uOffsetMm: strand.uOffsetMm[i] ?? null, coverage: strand.coverage[i] ?? null,
+    support: strand.support[i] ?? null, ageS: strand.ageS[i] ?? null,
+  };
+}
+
+/** "0.98 ± 0.02"; digits follow what the uncertainty can carry, 2 to 3; "–" where nothing was measured. */
+export function plusMinus(value: number | null, u: number | null): string {
+  if (value === null) return "–";
+  const digits = u !== null && u < 0.01 ? 3 : 2;
+  const text = value.toFixed(digits).replace("-", "−");
+  return u === null ? text : `${text} ± ${u.toFixed(digits)}`;
+}
+
+const range = (planned: number, [low, high]: readonly [number, number]): string => `${(planned + low).toFixed(2)}–${(planned + high).toFixed(2)}`;
+
+export interface NumberRow { readonly name: string; readonly planned: string; readonly measured: string; readonly watch: string; readonly act: string }
+
+/** The read-out as a table: planned, measured ± u, and the limits in force there as absolute values. */
+export function numberRows(station: Station): NumberRow[] {
+  const { limits } = station;
+  const areaLimits = (band: readonly [number, number]): string => range(0, [band[0] * station.plannedAreaMm2, band[1] * station.plannedAreaMm2]);
+  return [
+    { name: "width, mm", planned: station.plannedWidthMm.toFixed(2), measured: plusMinus(station.widthMm, station.uWidthMm), watch: range(station.plannedWidthMm, limits.widthMm.watch), act: range(station.plannedWidthMm, limits.widthMm.act) },
+    { name: "height, mm", planned: station.plannedHeightMm.toFixed(2), measured: plusMinus(station.heightMm, station.uHeightMm), watch: range(station.plannedHeightMm, limits.heightMm.watch), act: range(station.plannedHeightMm, limits.heightMm.act) },
+    { name: "area, mm²", planned: station.plannedAreaMm2.toFixed(3), measured: plusMinus(station.areaMm2, station.uAreaMm2), watch: areaLimits(limits.areaRatio.watch), act: areaLimits(limits.areaRatio.act) },
+    { name: "offset, mm", planned: "0", measured: plusMinus(station.offsetMm, station.uOffsetMm), watch: `± ${limits.offsetMm.watch.toFixed(2)}`, act: `± ${limits.offsetMm.act.toFixed(2)}` },
+  ];
+}
+
+const SUPPORT_WORDS: Readonly<Record<SupportKind, string>> = {
+  measured: "on a support that was seen", planned: "on the planned base, as the support was never seen", spanned: "spanning a hollow",
+};
+
+/** What stands under the section: ratio, coverage, support, age. */
+export function readingWords(station: Station): string {
+  if (station.areaRatio === null) return station.laid ? "Laid, and never seen well enough to measure." : "Not laid.";
+  return [
+    `area ratio ${station.areaRatio.toFixed(2).replace("-", "−")}`, station.coverage === null ? null : `coverage ${station.coverage.toFixed(2)}`,
+    station.support === null ? null : SUPPORT_WORDS[station.support], station.ageS === null ? null : `read ${station.ageS.toFixed(1)} s after laying`,
+    station.widthMm === null ? (station.verdict === "gap" ? "next to nothing lies there" : "a flank was not seen, so no width") : null,
+  ].filter((part) => part !== null).join(" · ");
+}

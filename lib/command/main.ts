@@ -1,0 +1,54 @@
+/** The command line: picks the command and turns its errors into one sentence and an exit code. */
+import { InputError } from "../base/errors.ts";
+import type { Io } from "./io.ts";
+import type { RunningServer, StartOptions } from "./start.ts";
+
+type Command = (argv: readonly string[], io: Io) => Promise<number>;
+
+interface Entry { readonly about: string; readonly load: () => Promise<Command> }
+
+const COMMANDS: Readonly<Record<string, Entry>> = {
+  inspect: { about: "measures a recorded run without a server", load: async () => (await import("./inspect.ts")).inspect },
+  import: { about: "brings a recorded run in and prints its run id", load: async () => (await import("./import.ts")).importCommand },
+  rehearse: { about: "writes a run folder made by the simulated cell, with its truth", load: async () => (await import("./rehearse.ts")).rehearse },
+  // @ts-ignore
+  bench: { about: "measures the speed of measuring and reading", load: async () => (await import("./bench.ts").catch(() => null)).bench },
+};
+
+const HELP = `Aslaid measures a bead of paste while it is soft. Commands, each with --help:
+${Object.entries(COMMANDS).map(([name, entry]) => `  npm run --silent ${name.padEnd(9)} -- …   ${entry.about}`).join("\n")}
+`;
+
+/** Exit codes: what the command says; 2 for bad input and bad usage, with one clear error on stderr. */
+export async function main(argv: readonly string[], io: Io = terminal()): Promise<number> {
+  const [name = "", ...rest] = argv;
+  const entry = COMMANDS[name];
+  if (entry === undefined) {
+    const asked = name === "" || name === "--help" || name === "help";
+    if (asked) await io.out(HELP);
+    else io.err(`There is no command "${name}": expected one of ${Object.keys(COMMANDS).join(", ")}.`);
+    return asked ? 0 : 2;
+  }
+  try {
+    return await (await entry.load())(rest, io);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    io.err(`${error.code}: ${error.message}`);
+    return 2;
+  }
+}
+
+/** The server, for scripts/start.mjs. Loaded only when it is wanted: commands need neither pages nor database. */
+export async function start(options: StartOptions): Promise<RunningServer> {
+  return (await import("./start.ts")).start(options);
+}
+
+function terminal(): Io {
+  return {
+    out: (text) => new Promise((done, fail) => {
+      process.stdout.write(text, (error) => { if (error) fail(error); else done(); });
+    }),
+    err: (line) => { process.stderr.write(`${line}\n`); },
+    nowMs: () => performance.now(),
+  };
+}

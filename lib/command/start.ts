@@ -1,0 +1,62 @@
+/** The server: store first, then the demo on a fresh database, then pages; ends within seconds when asked to. */
+import { createServer } from "node:http";
+import type { Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import next from "next";
+import { inspectRun } from "../run/inspectRun.ts";
+import { importDemoRuns } from "../server/demo.ts";
+import { closeSharedStore, rootFolder, sharedStore } from "../server/settings.ts";
+
+export interface StartOptions {
+  readonly host: string;
+  /** 0: any free one. */
+  readonly port: number;
+  /** One line for people. */
+  readonly say: (line: string) => void;
+}
+
+export interface RunningServer {
+  readonly url: string;
+  /** Resolves when the server has ended, whoever asked for it. */
+  readonly ended: Promise<void>;
+  readonly stop: () => Promise<void>;
+}
+
+/** How long open answers may take to finish once the end is asked for, ms. */
+const GRACE_MS = 2000;
+
+function listen(server: Server, port: number, host: string): Promise<void> {
+  return new Promise((done, fail) => {
+    server.once("error", fail);
+    server.listen(port, host, done);
+  });
+}
+
+function urlOf(server: Server, host: string): string {
+  const { port } = server.address() as AddressInfo;
+  return `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
+}
+
+function closeServer(server: Server): Promise<void> {
+  const closed = new Promise<void>((done) => { server.close(() => done()); });
+  server.closeIdleConnections();
+  const hard = setTimeout(() => server.closeAllConnections(), GRACE_MS);
+  return closed.finally(() => clearTimeout(hard));
+}
+
+/** Rejects with the listen error (EADDRINUSE …) or an InputError of the store. */
+export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
+  await importDemoRuns(sharedStore(), inspectRun, say);
+  const app = next({ dev: false, dir: rootFolder(), hostname: host, port });
+  await app.prepare();
+  const handle = app.getRequestHandler();
+  const server = createServer((request, response) => { void handle(request, response); });
+  await listen(server, port, host);
+  let stopping: Promise<void> | null = null;
+  const ended = new Promise<void>((done) => { server.once("close", done); });
+  const stop = (): Promise<void> => {
+    stopping ??= closeServer(server).then(() => app.close()).then(closeSharedStore);
+    return stopping;
+  };
+  return { url: urlOf(server, host), ended, stop };
+}

@@ -1,0 +1,72 @@
+/** The simulated cell, first half: settings in, a recorded run with its true answer out. Pure; every number follows from the settings and their seed. */
+import { InputError } from "../base/errors.ts";
+import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
+import { makeCaster } from "./caster.ts";
+import { jobJson } from "./jobJson.ts";
+import { layBodies, type Committed } from "./lay.ts";
+import { planCsv, planStrands, type PlannedStrand } from "./planned.ts";
+import { castProfiles } from "./profiler.ts";
+import { makeSchedule } from "./schedule.ts";
+import { fillSettings, type RehearsalSettings } from "./settings.ts";
+import { makeSurface } from "./surface.ts";
+import { trueStations, type TrueStation } from "./truth.ts";
+
+export interface Truth {
+  readonly contract: "aslaid/1";
+  readonly seed: number;
+  readonly surface: string;
+  readonly settings: RehearsalSettings;
+  readonly units: string;
+  readonly origin: "simulated; invented demonstration data";
+  readonly stations: readonly TrueStation[];
+  readonly faults: readonly Committed[];
+}
+export interface Rehearsal {
+  readonly settings: RehearsalSettings;
+  /** job.json as it is written. */
+  readonly jobJson: Record<string, unknown>;
+  readonly planCsv: string;
+  /** A fresh run through all profiles in order of time; arrays are reused from one to the next. */
+  profiles(): Generator<ProfileMessage>;
+  readonly progress: readonly ProgressMessage[];
+  readonly rework: readonly ReworkMessage[];
+  readonly truth: Truth;
+}
+
+/** Runs the rehearsal that the settings describe. InputError command.usage for settings that cannot be, or faults and rework on strands that are not planned. */
+export function simulate(given: Partial<RehearsalSettings>): Rehearsal {
+  const settings = fillSettings(given);
+  const surface = makeSurface(settings.surface, settings.radiusMm);
+  const strands = planStrands(settings, surface);
+  checkPlaces(settings, strands);
+  const schedule = makeSchedule(settings, surface, strands);
+  const caster = makeCaster(surface);
+  const { bodies, committed } = layBodies(settings, strands, schedule, caster);
+  const stations = trueStations(settings, strands, schedule, bodies, caster, makeCaster(surface));
+  return {
+    settings,
+    jobJson: jobJson(settings),
+    planCsv: planCsv(settings, strands),
+    profiles: () => castProfiles(settings, surface, bodies, schedule),
+    progress: settings.progress ? schedule.progress : [],
+    rework: schedule.rework,
+    truth: {
+      contract: "aslaid/1", seed: settings.seed, surface: settings.surface, settings, units: "mm, mm², s", origin: "simulated; invented demonstration data", stations, faults: committed,
+    },
+  };
+}
+
+/** Faults and rework must lie on planned strands. */
+function checkPlaces(settings: RehearsalSettings, strands: readonly PlannedStrand[]): void {
+  if (strands.length === 0) throw new InputError("command.usage", "settings that leave at least one strand", "none", { key: "lengthMm" });
+  const places = [...settings.faults.map((one) => ({ ...one, key: "--fault" })), ...settings.rework.map((one) => ({ ...one, kind: "rework", key: "--rework" }))];
+  for (const { kind, layer, strand, fromMm, toMm, key } of places) {
+    const planned = strands.find((one) => one.layer === layer && one.strand === strand);
+    const text = `${kind}@${layer}/${strand}/${fromMm}-${toMm}`;
+    if (planned === undefined) {
+      const most = strands.filter((one) => one.layer === layer).length;
+      throw new InputError("command.usage", most > 0 ? `a strand from 1 to ${most} in layer ${layer}` : `a layer from 1 to ${settings.layers}`, text, { key });
+    }
+    if (!(fromMm < planned.lengthMm)) throw new InputError("command.usage", `FROM before the strand's end at ${planned.lengthMm.toFixed(2)} mm`, text, { key });
+  }
+}

@@ -1,0 +1,120 @@
+/** Writes a rehearsal as a run folder: all of it or nothing. */
+import { existsSync, closeSync, mkdirSync, mkdtempSync, openSync, readdirSync, renameSync, rmSync, rmdirSync, statSync, writeFileSync } from "node:fs";
+import { basename, dirname, join, resolve } from "node:path";
+import { InputError } from "../base/errors.ts";
+import type { ProfileMessage } from "../model/messages.ts";
+import { openArrowStream, type ProfileStream } from "./arrow.ts";
+import type { Rehearsal } from "./simulate.ts";
+
+export type ProfileFormat = "arrow" | "ndjson";
+
+/** Told after every so many profiles, so that a command can show that it goes on. */
+export type OnProfiles = (profileCount: number) => void;
+
+/**
+ * Writes job.json, plan.csv, the profiles (of several profilers profiles.ID.…), progress.csv, rework.csv where there is any, and truth.json into
+ * `out`. Everything goes into a temporary folder beside it first, which is then renamed. InputError command.usage where `out` is a file or
+ * a folder that holds something, and where its parent cannot be written.
+ */
+export function writeRunFolder(rehearsal: Rehearsal, out: string, format: ProfileFormat, onProfiles: OnProfiles = () => {}): void {
+  const target = resolve(out);
+  refuseOccupied(target, out);
+  let temporary: string, folder: string;
+  try {
+    mkdirSync(dirname(target), { recursive: true });
+    temporary = mkdtempSync(join(dirname(target), `.${basename(target)}-`));
+    folder = join(temporary, "run"); // mkdtemp's own folder is private; this one has the caller's usual rights
+    mkdirSync(folder);
+  } catch (cause) {
+    throw new InputError("command.usage", "a folder that can be made", JSON.stringify(out), { key: "--out" }, cause);
+  }
+  try {
+    writeFileSync(join(folder, "job.json"), `${JSON.stringify(rehearsal.jobJson, null, 2)}\n`);
+    writeFileSync(join(folder, "plan.csv"), rehearsal.planCsv);
+    writeProfiles(rehearsal, folder, format, onProfiles);
+    if (rehearsal.progress.length > 0) writeFileSync(join(folder, "progress.csv"), progressCsv(rehearsal));
+    if (rehearsal.rework.length > 0) writeFileSync(join(folder, "rework.csv"), reworkCsv(rehearsal));
+    writeFileSync(join(folder, "truth.json"), truthText(rehearsal));
+    if (existsSync(target)) rmdirSync(target); // empty, as seen above
+    renameSync(folder, target);
+  } finally {
+    rmSync(temporary, { recursive: true, force: true });
+  }
+}
+
+function refuseOccupied(target: string, out: string): void {
+  if (!existsSync(target)) return;
+  if (!statSync(target).isDirectory()) throw new InputError("command.usage", "a folder to be made", `the file ${JSON.stringify(out)}`, { key: "--out" });
+  const held = readdirSync(target).length;
+  if (held > 0) throw new InputError("command.usage", "a new or empty folder", `${JSON.stringify(out)} with ${held} ${held === 1 ? "entry" : "entries"}`, { key: "--out" });
+}
+
+/** One file per profiler, all open while the profiles pass by once. */
+function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileFormat, onProfiles: OnProfiles): void {
+  const devices = (rehearsal.jobJson.devices as { id: string }[]).map((device) => device.id);
+  const { points, progress, layers, layerColumn } = rehearsal.settings, withLayer = layerColumn ?? (!progress && layers > 1);
+  const files = new Map<string, { handle: number; stream: ProfileStream }>();
+  for (const device of devices) {
+    const name = devices.length === 1 ? `profiles.${format}` : `profiles.${device}.${format}`;
+    const stream = format === "arrow" ? openArrowStream(device, "plan", points, withLayer) : openNdjsonStream(device, "plan");
+    files.set(device, { handle: openSync(join(folder, name), "w"), stream });
+  }
+  try {
+    let count = 0;
+    for (const profile of rehearsal.profiles()) {
+      const { handle, stream } = files.get(profile.device) as { handle: number; stream: ProfileStream };
+      const bytes = stream.add(profile);
+      if (bytes !== null) writeFileSync(handle, bytes);
+      if (++count % 500 === 0) onProfiles(count);
+    }
+    for (const { handle, stream } of files.values()) writeFileSync(handle, stream.end());
+  } finally {
+    for (const { handle } of files.values()) closeSync(handle);
+  }
+}
+
+/** Lines of text, heights to 1e-5 mm. */
+function openNdjsonStream(device: string, frame: string): ProfileStream {
+  const encoder = new TextEncoder();
+  let text = `${JSON.stringify({ device, frame })}\n`;
+  const take = (): Uint8Array => {
+    const bytes = encoder.encode(text);
+    text = "";
+    return bytes;
+  };
+  return {
+    add(profile) {
+      text += profileLine(profile);
+      return text.length > 1 << 20 ? take() : null;
+    },
+    end: take,
+  };
+}
+
+function profileLine(profile: ProfileMessage): string {
+  const zMm = Array.from(profile.zMm, (z) => (Number.isNaN(z) ? null : Math.round(z * 1e5) / 1e5));
+  const layer = profile.layer === null ? {} : { layer: profile.layer };
+  return `${JSON.stringify({ seq: profile.seq, tS: profile.tS, pose: profile.pose, ...layer, zMm })}\n`;
+}
+
+function progressCsv(rehearsal: Rehearsal): string {
+  const lines = rehearsal.progress.map((row) => `${decimal(row.tS)},${row.layer},${row.strand},${decimal(row.sMm)},${row.event}`);
+  return `${["t_s,layer,strand,s_mm,event", ...lines].join("\n")}\n`;
+}
+
+function reworkCsv(rehearsal: Rehearsal): string {
+  const lines = rehearsal.rework.map((row) => `${decimal(row.tS)},${row.layer},${row.strand},${row.fromMm},${row.toMm},${row.who},${row.reason}`);
+  return `${["t_s,layer,strand,from_mm,to_mm,who,reason", ...lines].join("\n")}\n`;
+}
+
+/** To 1e-6, without trailing zeros. */
+function decimal(x: number): string {
+  return (Math.round(x * 1e6) / 1e6).toString();
+}
+
+/** One station a line: long files stay readable. */
+function truthText(rehearsal: Rehearsal): string {
+  const { stations, ...rest } = rehearsal.truth;
+  const head = JSON.stringify(rest, null, 1).replace(/\n}$/, "");
+  return `${head},\n "stations": [\n${stations.map((station) => JSON.stringify(station)).join(",\n")}\n ]\n}\n`;
+}

@@ -1,0 +1,74 @@
+/** The sentence that every screen opens with, made from the state by this one function. */
+import type { Acceptance } from "../model/job.ts";
+import type { Finding, Summary } from "../model/result.ts";
+import { ADVICE, findingClause } from "./findingWords.ts";
+import { rankFindings } from "./ranking.ts";
+import { counted, percent, percentAsked, wholeNumber } from "./words.ts";
+
+export interface RunState {
+  readonly summary: Summary;
+  readonly acceptance: Acceptance;
+  readonly findings: readonly Finding[];
+}
+
+/** `acceptable`: the job's own acceptance is met; null: nothing was laid or nothing was measured, so nothing can be said. */
+export interface StateWords {
+  readonly acceptable: boolean | null;
+  /** What is so. */
+  readonly headline: string;
+  /** How much was seen, how much was laid, and the worst finding; one sentence each. */
+  readonly detail: string;
+  /** What to do about the worst finding; null: nothing to do. */
+  readonly advice: string | null;
+}
+
+function actFindingCount(findings: readonly Finding[]): number {
+  return findings.filter((finding) => finding.severity === "act").length;
+}
+
+function headlineOf({ summary, acceptance, findings }: RunState, inBandFraction: number): { acceptable: boolean; headline: string } {
+  const actCount = actFindingCount(findings);
+  const measuredFraction = summary.measured / summary.laid;
+  const seenEnough = measuredFraction >= acceptance.minMeasuredFraction;
+  const bandEnough = inBandFraction >= acceptance.minInBandFraction;
+  const acceptable = actCount <= acceptance.maxActFindings && seenEnough && bandEnough;
+  const whole = summary.laid === summary.stations;
+  const opening = acceptable ? (whole ? "Acceptable" : "Acceptable so far") : (whole ? "Not acceptable" : "Not acceptable so far");
+  const band = bandEnough
+    ? `${inBandFraction === 1 ? "All" : percent(inBandFraction)} of the laid length is in band.`
+    : `Only ${percent(inBandFraction)} of the laid length is in band; ${percentAsked(acceptance.minInBandFraction)} is asked.`;
+  const seen = seenEnough ? "" : ` Only ${percent(measuredFraction)} of it was measured; ${percentAsked(acceptance.minMeasuredFraction)} is asked.`;
+  return { acceptable, headline: `${opening}: ${counted(actCount, "act finding")}. ${band}${seen}` };
+}
+
+/** "Seen from above, 109.8 mm³ lie where 113.0 were planned, 2.8 % less.": both volumes are visible area × length over measured stations. */
+function volumeWords({ plannedVolumeMm3, measuredVolumeMm3 }: Summary): string {
+  const change = measuredVolumeMm3 / plannedVolumeMm3 - 1;
+  const amount = Math.abs(change);
+  const [measured, planned] = [measuredVolumeMm3.toFixed(1), plannedVolumeMm3.toFixed(1)];
+  const compared = amount < 0.0005 || measured === planned ? "just as much" : `${percent(amount)} ${change < 0 ? "less" : "more"}`;
+  return `Seen from above, ${measured} mm³ lie where ${planned} were planned, ${compared}.`;
+}
+
+/** The state of a run in words. Pure: the same state gives the same words. */
+export function stateSentence(state: RunState): StateWords {
+  const { summary, findings } = state;
+  if (summary.laid === 0) {
+    return { acceptable: null, headline: "Nothing has been laid yet.", detail: `${wholeNumber(summary.stations)} stations are planned.`, advice: null };
+  }
+  if (summary.measured === 0 || summary.inBandLengthFraction === null) {
+    const detail = `None of the ${wholeNumber(summary.laid)} stations that were laid was seen by a profiler.`;
+    return { acceptable: null, headline: "Nothing was measured, so nothing can be said.", detail, advice: "Check that profiles and plan are in the same frame of reference." };
+  }
+  const { acceptable, headline } = headlineOf(state, summary.inBandLengthFraction);
+  const seen = `${wholeNumber(summary.measured)} of ${wholeNumber(summary.laid)} laid stations measured.`;
+  const worst = findings[rankFindings(findings)[0] ?? -1];
+  const worstWords = worst === undefined ? "" : ` The worst: ${findingClause(worst)}.`;
+  return { acceptable, headline, detail: `${seen} ${volumeWords(summary)}${worstWords}`, advice: worst === undefined ? null : ADVICE[worst.kind] };
+}
+
+/** The register's sentence: "No runs are kept yet.", "Twelve runs are kept. The newest is not acceptable." `newest`: that of the newest run. */
+export function registerSentence(runCount: number, newest: boolean | null): string {
+  const words = counted(runCount, "run");
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)} ${runCount === 1 ? "is" : "are"} kept${runCount === 0 ? " yet" : ""}.${runCount === 0 || newest === null ? "" : ` The newest is ${newest ? "" : "not "}acceptable.`}`;
+}

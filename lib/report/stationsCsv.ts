@@ -1,0 +1,23 @@
+import type { StationResult } from "../model/result.ts";
+
+type Cell = string | number | boolean | null;
+
+/** Columns of the stations table, in order; a cell is empty where nothing was measured. */
+const COLUMNS: readonly (readonly [string, (s: StationResult) => Cell])[] = [
+  ["layer", (s) => s.layer], ["strand", (s) => s.strand], ["s_mm", (s) => s.sMm], ["attempt", (s) => s.attempt],
+  ["x_mm", (s) => s.position[0]], ["y_mm", (s) => s.position[1]], ["z_mm", (s) => s.position[2]], ["laid", (s) => (s.laid ? 1 : 0)],
+  ["planned_width_mm", (s) => s.planned.widthMm], ["planned_height_mm", (s) => s.planned.heightMm], ["planned_area_mm2", (s) => s.planned.areaMm2],
+  ["width_mm", (s) => s.measured?.widthMm ?? null], ["width_u_mm", (s) => s.u?.widthMm ?? null],
+  ["height_mm", (s) => s.measured?.heightMm ?? null], ["height_u_mm", (s) => s.u?.heightMm ?? null],
+  ["area_mm2", (s) => s.measured?.areaMm2 ?? null], ["area_u_mm2", (s) => s.u?.areaMm2 ?? null],
+  ["offset_mm", (s) => s.measured?.offsetMm ?? null], ["offset_u_mm", (s) => s.u?.offsetMm ?? null],
+  ["area_ratio", (s) => s.areaRatio], ["coverage", (s) => s.measured?.coverage ?? null], ["support", (s) => s.measured?.support ?? null],
+  ["age_s", (s) => s.measured?.ageS ?? null], ["sag_mm", (s) => s.sagMm], ["verdict", (s) => s.verdict], ["proven", (s) => (s.proven ? 1 : 0)],
+];
+
+/** One line a station under a heading, names in snake_case with their unit, lines ended by LF. */
+export function stationsCsv(stations: readonly StationResult[]): string {
+  const lines = [COLUMNS.map(([name]) => name).join(",")];
+  for (const station of stations) lines.push(COLUMNS.map(([, of]) => of(station) ?? "").join(","));
+  return `${lines.join("\n")}\n`;
+}

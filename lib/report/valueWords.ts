@@ -1,0 +1,47 @@
+/** The worst value of a finding with its standard uncertainty and the limit it went beyond, in words. */
+import type { Finding, Metric, StationResult } from "../model/result.ts";
+
+/** "+0.23", "−0.05": a deviation always shows its sign, with a true minus. */
+export function signed(value: number, digits = 2): string {
+  const text = Math.abs(value).toFixed(digits);
+  return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
+}
+
+/** "0.70", "−0.01": noise may put a ratio below nought, and it is shown so. */
+function trueMinus(value: number): string {
+  const text = Math.abs(value).toFixed(2);
+  return value < 0 && Number(text) !== 0 ? `−${text}` : text;
+}
+
+/** " ± 0.02"; "" where no uncertainty is known. */
+function plusMinus(u: number | null): string {
+  return u === null ? "" : `\u00a0±\u00a0${u < 0.005 ? u.toFixed(3) : u.toFixed(2)}`;
+}
+
+/** "0.34 left of travel": lateral is left where it is positive. */
+function sideways(valueMm: number, signedMm: number | null, u: number | null): string {
+  const side = signedMm === null || signedMm === 0 ? "off its path" : signedMm > 0 ? "left" : "right";
+  return `${Math.abs(valueMm).toFixed(2)}${plusMinus(u)} mm ${side}`;
+}
+
+function metricWords(metric: Metric, value: number, station: StationResult | null): string {
+  const u = station?.u ?? null;
+  switch (metric) {
+    case "areaRatio": return `area ratio ${trueMinus(value)}${plusMinus(u === null || station === null ? null : u.areaMm2 / station.planned.areaMm2)}`;
+    case "widthMm": return `width ${signed(value)}${plusMinus(u?.widthMm ?? null)} mm`;
+    case "heightMm": return `height ${signed(value)}${plusMinus(u?.heightMm ?? null)} mm`;
+    case "offsetMm": return sideways(value, station?.measured?.offsetMm ?? null, u?.offsetMm ?? null);
+  }
+}
+
+/** Value and limit of a finding; `station` is the worst one, null for bodies off the path. */
+export function valueWords(finding: Finding, station: StationResult | null): { value: string; limit: string } {
+  if (!("worst" in finding)) return { value: `${finding.areaMm2.toFixed(2)} mm² filled`, limit: "" };
+  const { metric, value, limit } = finding.worst;
+  if (metric === "areaMm2") return { value: `${value.toFixed(2)} mm² seen from above`, limit: `limit ${limit.toFixed(2)} mm²` };
+  if (metric === "coverage") return { value: value === null ? "no reading" : `coverage ${value.toFixed(2)}`, limit: `limit ${limit.toFixed(2)}` };
+  if (value === null) return { value: "no reading", limit: "" };
+  const words = metricWords(metric, value, station);
+  if (metric === "areaRatio") return { value: words, limit: `limit ${limit.toFixed(2)}` };
+  return { value: words, limit: `limit ${metric === "offsetMm" ? Math.abs(limit).toFixed(2) : signed(limit)} mm` };
+}

@@ -1,0 +1,26 @@
+/** Numbers and counts in words, as every page and report writes them. */
+
+const SMALL = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"] as const;
+
+/** "no act findings", "one act finding", "three act findings", "17 act findings"; `noun` in the singular, its plural with s. */
+export function counted(count: number, noun: string): string {
+  return `${SMALL[count] ?? String(count)} ${noun}${count === 1 ? "" : "s"}`;
+}
+
+/** 0.9623 → "96.2 %". What is short of the whole never reads as 100.0 %, and what is not nothing never as 0.0 %. */
+export function percent(fraction: number, digits = 1): string {
+  const least = 10 ** -digits;
+  const value = fraction * 100;
+  const shown = fraction < 1 && value > 100 - least ? 100 - least : fraction > 0 && value < least ? least : value;
+  return `${shown.toFixed(digits)} %`;
+}
+
+/** 0.95 → "95 %", 0.985 → "98.5 %": a limit as somebody wrote it. */
+export function percentAsked(fraction: number): string {
+  return `${Number((fraction * 100).toFixed(3))} %`;
+}
+
+/** "3 strands" style for numbers that are read, not spoken: 1 284 with a thin space. */
+export function wholeNumber(value: number): string {
+  return String(value).replace(/\B(?=(\d{3})+(?!\d))/g, "\u2009");
+}

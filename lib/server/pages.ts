@@ -1,0 +1,51 @@
+/** What the pages show, read from the shared store. */
+import type { RunLine, Sheet, SheetHead } from "../model/sheet.ts";
+import { buildSheet } from "../report/buildSheet.ts";
+import { registerSentence, stateSentence } from "../report/sentence.ts";
+import { buildThumbnail } from "../report/thumbnail.ts";
+import { counted } from "../report/words.ts";
+import { listRuns, readOutlines, readRun } from "../store/readRuns.ts";
+import type { RunHead } from "../store/readRuns.ts";
+import { sharedStore } from "./settings.ts";
+
+/** Runs on one page of the register. */
+export const RUNS_A_PAGE = 20;
+
+export interface RunPage {
+  /** What is so, in a sentence. */
+  readonly headline: string;
+  readonly lines: readonly RunLine[];
+  readonly runCount: number;
+  /** Id to go on after; null: no older ones. */
+  readonly olderAfter: string | null;
+}
+
+function sheetHead(run: RunHead): SheetHead {
+  const { id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 } = run;
+  return { runId: id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 };
+}
+
+/** Runs, newest first, after the run with id `after` (null: from the newest). */
+export async function readRunPage(after: string | null): Promise<RunPage> {
+  const { prisma } = sharedStore();
+  const found = await listRuns(prisma, { count: RUNS_A_PAGE + 1, after });
+  const shown = found.slice(0, RUNS_A_PAGE);
+  const [runCount, outlines] = await Promise.all([prisma.run.count(), readOutlines(prisma, shown.map(({ result }) => result.id))]);
+  const lines = shown.map(({ run, result }): RunLine => {
+    const { headline, acceptable } = stateSentence(result);
+    const thumbnail = buildThumbnail(outlines.filter((row) => row.resultId === result.id));
+    return { head: sheetHead(run), headline, acceptable, sizeWords: [counted(run.layerCount, "layer"), counted(run.strandCount, "strand")], thumbnail };
+  });
+  return { headline: registerSentence(runCount, after === null ? lines[0]?.acceptable ?? null : null), lines, runCount, olderAfter: found.length > RUNS_A_PAGE ? shown.at(-1)?.run.id ?? null : null };
+}
+
+/** The sheet of one run; null: no such run. */
+export async function readSheet(id: string): Promise<Sheet | null> {
+  const whole = await readRun(sharedStore().prisma, id);
+  if (whole === null) return null;
+  const { run, result, strands, stations, earlierAttempts } = whole;
+  return buildSheet({
+    head: sheetHead(run), beadShape: run.beadShape, strands, stations, earlierAttempts,
+    findings: result.findings, summary: result.summary, acceptance: result.acceptance, warnings: result.warnings,
+  });
+}

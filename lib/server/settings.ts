@@ -1,0 +1,50 @@
+/** The environment as the program uses it. scripts/ resolve ASLAID_DATA and ASLAID_ROOT to absolute paths before anything here runs. */
+import { randomBytes } from "node:crypto";
+import { join } from "node:path";
+import { openStore } from "../store/openStore.ts";
+import type { Store } from "../store/openStore.ts";
+import { uuidV7 } from "../store/uuid.ts";
+
+/** The program's own folder: prisma/, fixtures/. */
+export function rootFolder(): string {
+  return process.env["ASLAID_ROOT"] ?? process.cwd();
+}
+
+export function dataFolder(): string {
+  return process.env["ASLAID_DATA"] ?? join(rootFolder(), "data");
+}
+
+/** UUIDv7 of now. */
+export function newId(): string {
+  return uuidV7(Date.now(), randomBytes(10));
+}
+
+/** ISO 8601, UTC, milliseconds. */
+export function nowIso(): string {
+  return new Date().toISOString();
+}
+
+/** The store of this process's data folder, migrated. */
+export function openOwnStore(): Store {
+  return openStore({ dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), nowUnixMs: Date.now(), newId });
+}
+
+const KEY = Symbol.for("aslaid.store");
+
+/**
+ * One store a process: pages and start-up code are separate bundles, so it hangs on globalThis.
+ * Opened on first use, closed by the server's end.
+ */
+export function sharedStore(): Store {
+  const holder = globalThis as { [KEY]?: Store };
+  holder[KEY] ??= openOwnStore();
+  return holder[KEY];
+}
+
+/** Closes the shared store where one was opened. */
+export async function closeSharedStore(): Promise<void> {
+  const holder = globalThis as { [KEY]?: Store };
+  const store = holder[KEY];
+  delete holder[KEY];
+  await store?.close();
+}

@@ -1,0 +1,67 @@
+import { InputError } from "../base/errors.ts";
+import type { FrameMessage } from "../model/messages.ts";
+import type { Cursor } from "./cursor.ts";
+import { compareMessages } from "./merge.ts";
+import { insideFolder, openFile } from "./paths.ts";
+import { RowCursor, type RowStream } from "./rowCursor.ts";
+import type { WarningLog } from "./warningLog.ts";
+
+/** A frame as the folder holds it: its row, and the image's size in bytes. */
+export interface FrameFile { readonly message: FrameMessage; readonly bytes: number }
+
+/**
+ * Reads frames.csv whole (a row a frame is little beside its image) in the order of messages, and looks at every image: inside the
+ * folder, there, and a PNG or JPEG (source.pathLeaves, source.noFile, source.notImage, with the line of frames.csv).
+ */
+export async function readFrames(root: string, stream: RowStream<FrameMessage>, warnings: WarningLog): Promise<FrameFile[]> {
+  const lines: number[] = [];
+  const noting: RowStream<FrameMessage> = { ...stream, decode: (fields) => {
+    const message = stream.decode(fields);
+    lines.push(fields.place.line ?? 0);
+    return message;
+  } };
+  const cursor = new RowCursor(noting, warnings);
+  const frames: FrameFile[] = [];
+  try {
+    for (let batch = await cursor.refill(); batch !== null; batch = await cursor.refill()) {
+      for (const message of batch) {
+        const place = { file: stream.file, line: lines[frames.length] ?? 0, key: "file" };
+        frames.push({ message, bytes: await checkImage(root, message.file, place) });
+      }
+    }
+  } finally {
+    await cursor.close();
+  }
+  return frames.sort((a, b) => compareMessages(a.message, b.message));
+}
+
+async function checkImage(root: string, name: string, place: { file: string; line: number; key: string }): Promise<number> {
+  const path = await insideFolder(root, name, place);
+  const { default: sharp } = await import("sharp"); // only folders with frames need it
+  const metadata = await sharp(path).metadata().catch((cause: unknown) => refuseImage(name, cause instanceof Error ? cause.message : String(cause), place, cause));
+  if (metadata.format !== "png" && metadata.format !== "jpeg") refuseImage(name, metadata.format, place);
+  const handle = await openFile(path, name);
+  try {
+    return (await handle.stat()).size;
+  } finally {
+    await handle.close();
+  }
+}
+
+function refuseImage(name: string, got: string, place: { file: string; line: number; key: string }, cause?: unknown): never {
+  throw new InputError("source.notImage", `${name} to be a PNG or JPEG image`, got, place, cause);
+}
+
+/** Frames as a stream. */
+export function frameCursor(frames: readonly FrameFile[]): Cursor {
+  let isTaken = frames.length === 0;
+  return {
+    isReusing: false,
+    refill: async () => {
+      if (isTaken) return null;
+      isTaken = true;
+      return frames.map((frame) => frame.message);
+    },
+    close: async () => undefined,
+  };
+}

@@ -1,0 +1,74 @@
+import { readdir, stat } from "node:fs/promises";
+import { join } from "node:path";
+import { InputError, type Warning } from "../base/errors.ts";
+import { lineAt } from "../base/text.ts";
+import type { Job } from "../model/job.ts";
+import { resolveJob } from "../model/jobSchema.ts";
+import type { Message } from "../model/messages.ts";
+import type { Plan } from "../model/plan.ts";
+import { readPlan } from "../plan/readPlan.ts";
+import { mergeCursors } from "./merge.ts";
+import { insideFolder, readText, realFolder } from "./paths.ts";
+import { openStreams } from "./streams.ts";
+import { WarningLog } from "./warningLog.ts";
+
+const JOB_FILE = "job.json";
+
+export interface RunFile {
+  /** Relative to the folder. */
+  readonly path: string;
+  readonly size: number;
+}
+
+export interface OpenedRun {
+  /** As it was asked for. */
+  readonly folder: string;
+  readonly job: Job;
+  /** job.json as it was parsed. */
+  readonly rawJob: unknown;
+  readonly plan: Plan;
+  readonly planText: string;
+  /** Grows while messages are read. */
+  readonly warnings: readonly Warning[];
+  /** The files of the run that are there, by path. */
+  readonly files: readonly RunFile[];
+  /**
+   * All messages by reference time (each device's `clockOffsetS`, where the job states one, is taken off its stamps), at equal times
+   * in the order progress, rework, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
+   * in batches of up to about 256. The arrays of a batch's profiles are valid until the next batch is asked for. Throws InputError at
+   * the first row that is wrong; may be called again for another pass.
+   */
+  messages(): AsyncGenerator<readonly Message[]>;
+}
+
+/** Opens a run folder: job and plan are read, every stream is looked into, images are checked. Throws InputError with file, line and key. */
+export async function openRunFolder(folder: string): Promise<OpenedRun> {
+  const root = await realFolder(folder);
+  const names = new Set(await readdir(root));
+  const log = new WarningLog();
+  const rawJob = parseJson(await readText(join(root, JOB_FILE), JOB_FILE), JOB_FILE);
+  const { job, warnings } = resolveJob(rawJob, JOB_FILE);
+  const planPath = await insideFolder(root, job.plan.file, { file: JOB_FILE, key: "plan.file" });
+  const planText = await readText(planPath, job.plan.file);
+  const { plan, warnings: planWarnings } = readPlan(planText, job, job.plan.file);
+  for (const warning of [...warnings, ...planWarnings]) log.add(warning);
+  const streams = await openStreams({ root, names, job, plan, warnings: log });
+  const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
+  return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()) };
+}
+
+function parseJson(text: string, file: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch (cause) {
+    const message = cause instanceof Error ? cause.message : String(cause);
+    const at = /at position (\d+)/.exec(message)?.[1];
+    const line = at === undefined ? text.split("\n").length : lineAt(text, Number(at));
+    throw new InputError("job.notJson", "JSON", message, { file, line }, cause);
+  }
+}
+
+async function sizesOf(root: string, paths: readonly string[]): Promise<RunFile[]> {
+  const files = await Promise.all([...new Set(paths)].map(async (path) => ({ path, size: (await stat(join(root, path))).size })));
+  return files.sort((a, b) => (a.path < b.path ? -1 : 1));
+}

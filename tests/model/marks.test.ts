@@ -1,0 +1,57 @@
+import { describe, expect, it } from "vitest";
+import { FINDING_MARKS, SHEET, VERDICT_MARKS } from "../../lib/model/marks.ts";
+import { FINDING_KINDS, VERDICTS } from "../../lib/model/result.ts";
+
+function linear(channel: number): number {
+  const c = channel / 255;
+  return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
+}
+function rgb(hex: string): [number, number, number] {
+  return [1, 3, 5].map((at) => Number.parseInt(hex.slice(at, at + 2), 16)) as [number, number, number];
+}
+/** WCAG 2.2, relative luminance and contrast ratio. */
+function contrast(a: string, b: string): number {
+  const [high, low] = [a, b].map((hex) => {
+    const [r, g, blue] = rgb(hex).map(linear) as [number, number, number];
+    return 0.2126 * r + 0.7152 * g + 0.0722 * blue;
+  }).sort((x, y) => y - x) as [number, number];
+  return (high + 0.05) / (low + 0.05);
+}
+/** Hue in degrees and saturation 0..1 (HSV). */
+function hue(hex: string): { deg: number; saturation: number } {
+  const [r, g, b] = rgb(hex);
+  const max = Math.max(r, g, b);
+  const span = max - Math.min(r, g, b);
+  if (span === 0) return { deg: 0, saturation: 0 };
+  const sixth = max === r ? ((g - b) / span + 6) % 6 : max === g ? (b - r) / span + 2 : (r - g) / span + 4;
+  return { deg: sixth * 60, saturation: span / max };
+}
+
+const all = [...FINDING_KINDS.map((kind) => [kind, FINDING_MARKS[kind]] as const), ...VERDICTS.map((verdict) => [verdict, VERDICT_MARKS[verdict]] as const)];
+
+describe("marks", () => {
+  it.each(all)("%s holds 7 : 1 against its sheet in light and in dark (WCAG 2.2 formula)", (_, mark) => {
+    expect(contrast(mark.light, SHEET.light)).toBeGreaterThanOrEqual(7);
+    expect(contrast(mark.dark, SHEET.dark)).toBeGreaterThanOrEqual(7);
+  });
+
+  it.each(all)("%s keeps 15° of hue away from alarm red 0°, yellow 60° and cyan 180° (IEC 60601-1-8 colours; the distance is our own)", (_, mark) => {
+    for (const hex of [mark.light, mark.dark]) {
+      const { deg, saturation } = hue(hex);
+      if (saturation < 0.15) continue;
+      for (const alarm of [0, 60, 180, 360]) expect(Math.abs(deg - alarm)).toBeGreaterThan(15);
+    }
+  });
+
+  it("findings have nine different letters, and stretches that share a pattern differ in letter and outline", () => {
+    expect(new Set(FINDING_KINDS.map((kind) => FINDING_MARKS[kind].letter)).size).toBe(9);
+    const patterned = FINDING_KINDS.map((kind) => FINDING_MARKS[kind].pattern).filter((pattern) => pattern !== "none");
+    expect(new Set(patterned).size).toBe(patterned.length);
+  });
+
+  it("a verdict that leads to a finding carries that finding's letter, pattern and colour", () => {
+    const { label: _, ...under } = VERDICT_MARKS.under;
+    expect(FINDING_MARKS.underExtrusion).toMatchObject(under);
+    expect(VERDICT_MARKS.gap).toBe(FINDING_MARKS.gap);
+  });
+});
