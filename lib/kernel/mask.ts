@@ -8,6 +8,14 @@ export function openMask(mask: Uint8Array, width: number, height: number, radius
   return dilated;
 }
 
+/** Closing by a square of half-size `radius`: holes and notches narrower than 2 · radius + 1 cells are filled. */
+export function closeMask(mask: Uint8Array, width: number, height: number, radius: number): Uint8Array {
+  const dilated = dilateMask(mask, width, height, radius);
+  const closed = boxPass(boxPass(dilated, width, height, radius, true, true), width, height, radius, false, true);
+  for (let i = 0; i < closed.length; i++) closed[i] = (closed[i] as number) | (mask[i] as number);
+  return closed;
+}
+
 /** Dilation by a square of half-size `radius`. */
 export function dilateMask(mask: Uint8Array, width: number, height: number, radius: number): Uint8Array {
   return boxPass(boxPass(mask, width, height, radius, true, false), width, height, radius, false, false);

@@ -1,4 +1,4 @@
-import { dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
+import { closeMask, dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
 import { robustPlane, type PlaneFit } from "../kernel/planeFit.ts";
 import type { Body } from "../model/body.ts";
 import type { Point } from "../model/result.ts";
@@ -25,7 +25,9 @@ export function findBodies(chart: Chart, search: BodySearch): Body[] {
   const { mask, over } = overSupport(chart, Math.max(0.3 * search.heightMm, 5 * search.sigmaMm), search.sigmaMm);
   const radius = Math.max(1, Math.round(0.12 * search.widthMm / chart.cellMm));
   const bodies: Body[] = [];
-  const opened = openMask(mask, chart.nu, chart.nv, radius);
+  // single cells that were never seen are no holes in a body
+  const closed = closeMask(mask, chart.nu, chart.nv, Math.max(1, Math.round(0.06 * search.widthMm / chart.cellMm)));
+  const opened = openMask(closed, chart.nu, chart.nv, radius);
   // pieces less than half a bead apart are one body seen in parts
   const joined = dilateMask(opened, chart.nu, chart.nv, Math.max(1, Math.round(0.25 * search.widthMm / chart.cellMm)));
   eachComponent(joined, chart.nu, chart.nv, (region) => {
@@ -95,20 +97,23 @@ function squarePlane(chart: Chart, u0: number, v0: number, side: number, sigmaMm
 
 function bodyOf(chart: Chart, cells: readonly number[], over: Float32Array, layer: number): Body {
   const cellArea = chart.cellMm * chart.cellMm;
-  let area = 0, volume = 0, su = 0, sv = 0, sh = 0;
+  let area = 0, rise = 0, known = 0, su = 0, sv = 0, sh = 0;
   for (const cell of cells) {
     const u = cell % chart.nu, v = Math.floor(cell / chart.nu);
     area += cellArea / cosine(chart, u, v);
-    volume += cellArea * (over[cell] as number);
     su += u;
     sv += v;
+    if (!((over[cell] as number) > 0)) continue;
+    known++;
+    rise += over[cell] as number;
     sh += (chart.top[cell] as number) - (over[cell] as number);
   }
   const n = cells.length;
   const mu = su / n, mv = sv / n;
+  const volume = n * cellArea * rise / known;
   const every = Math.max(1, Math.floor(n / OUTLINE_POINTS));
-  const outline = cells.filter((_, i) => i % every === 0).map((cell) => planPoint(chart, cell % chart.nu, Math.floor(cell / chart.nu), chart.top[cell] as number));
-  return { layer, areaMm2: area, volumeMm3: volume, lengthMm: longestSide(chart, cells, mu, mv), position: planPoint(chart, mu, mv, sh / n), outline };
+  const outline = cells.filter((_, i) => i % every === 0).map((cell) => planPoint(chart, cell % chart.nu, Math.floor(cell / chart.nu), sh / known));
+  return { layer, areaMm2: area, volumeMm3: volume, lengthMm: longestSide(chart, cells, mu, mv), position: planPoint(chart, mu, mv, sh / known), outline };
 }
 
 /** Extent along the component's principal axis, mm along the surface. */

@@ -88,6 +88,9 @@ function crownOf(t: Float64Array, first: number, last: number): number {
 /** Lateral interval that must hold the flank: the outermost sample on the bead and the next one off it. */
 interface Bracket { readonly on: number; readonly off: number; readonly onIndex: number }
 
+/** A flank may hide in a shadow this many bead widths wide; the outline beside it then says where it is, less surely. */
+const SHADOW_WIDTHS = 0.6;
+
 /** Null where the bead reaches its limit (it touches a neighbour), where nothing was seen beyond it, or the hole there is too wide. */
 function bracketOf(b: Float64Array, t: Float64Array, count: number, edge: number, side: 1 | -1, s: RowShape, on: number): Bracket | null {
   const next = edge + side;
@@ -95,7 +98,7 @@ function bracketOf(b: Float64Array, t: Float64Array, count: number, edge: number
   const limit = side > 0 ? s.limitLeftMm : s.limitRightMm;
   const off = b[next] as number;
   if (side * off > limit + 1e-9) return null;
-  if (Math.abs(off - (b[edge] as number)) > Math.max(0.3 * s.widthMm, 3 * s.pitchMm)) return null;
+  if (Math.abs(off - (b[edge] as number)) > Math.max(SHADOW_WIDTHS * s.widthMm, 3 * s.pitchMm)) return null;
   // a low flank fades out: walk on to where nothing is left
   let last = next;
   const none = Math.max(2 * s.sigmaMm, 0.03 * s.heightMm);

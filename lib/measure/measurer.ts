@@ -60,7 +60,8 @@ export class Measurer {
   private readonly plane: PlanePiece;
   private readonly crossing;
   private layer = 0;
-  private largestSigmaMm = 0;
+  /** Noise of a sample in the newest profile. */
+  private sigmaMm = 0;
 
   constructor(plan: StationPlan, job: Job, options: { hasProgress: boolean; output: MeasureOutput; contributions?: ContributionSwitch }) {
     this.job = job;
@@ -100,7 +101,7 @@ export class Measurer {
     if (message.event === "start") this.reseat(laid, message.sMm);
     const added = laid.progress(message);
     if (added !== null && message.layer === this.layer) {
-      markLaid(this.chartOf(laid.strand), laid.strand, this.plan.spacingMm, added[0], added[1], AGREE_SIGMAS * this.largestSigmaMm);
+      markLaid(this.chartOf(laid.strand), laid.strand, this.plan.spacingMm, added[0], added[1], AGREE_SIGMAS * this.sigmaMm);
     }
   }
 
@@ -130,7 +131,7 @@ export class Measurer {
     const line = eye.preparer.prepare(message);
     eye.ordinal++;
     if (line.minZ <= line.maxZ) {
-      this.largestSigmaMm = Math.max(this.largestSigmaMm, line.sigmaMm);
+      this.sigmaMm = line.sigmaMm;
       if (this.layer > 0) eye.drift.follow(line, this.charts.charts, message.tS);
       for (const filler of eye.fillers) if (filler.place(line, eye.drift.offsetMm, eye.drift.tilt)) filler.write();
       if (this.layer > 1) this.measureLayer(this.layer - 1, eye, line, message.tS);
@@ -163,7 +164,7 @@ export class Measurer {
     if (this.hasProgress) return;
     for (const strand of this.byLayer[layer] ?? []) {
       this.laid[strand.index]?.layWhole();
-      markLaid(this.chartOf(strand), strand, this.plan.spacingMm, 0, strand.lengthMm, AGREE_SIGMAS * this.largestSigmaMm);
+      markLaid(this.chartOf(strand), strand, this.plan.spacingMm, 0, strand.lengthMm, AGREE_SIGMAS * this.sigmaMm);
     }
   }
 
@@ -229,7 +230,7 @@ export class Measurer {
     const mean = (of: (s: StrandStations) => Float64Array): number => strands.reduce((sum, s) => sum + (of(s)[0] as number), 0) / strands.length;
     const widthMm = mean((s) => s.widthMm);
     const search = {
-      layer: this.layer, widthMm, heightMm: mean((s) => s.heightMm), sigmaMm: this.largestSigmaMm,
+      layer: this.layer, widthMm, heightMm: mean((s) => s.heightMm), sigmaMm: this.sigmaMm,
       leastAreaMm2: this.job.tolerance.strayAreaMm2 ?? 0.5 * widthMm * widthMm,
     };
     const charts = new Set(strands.map((s) => this.chartOf(s)));
