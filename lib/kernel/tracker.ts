@@ -12,16 +12,16 @@ export interface LineTrackerNoise {
 
 const N = 4;
 /** Squared normalised innovation that is aimed at, of two degrees of freedom; a little under 2, so that some wander is always left. */
-const AIMED_NIS = 1.8;
-const LEARNING = 0.04;
-const LEAST_SCALE = 0.03;
+const AIMED_NIS = 1.9;
+const LEARNING = 0.05;
+const LEAST_SCALE = 0.01;
 const MOST_SCALE = 3;
 
 export class LineTracker {
   private readonly state = new Float64Array(N);
   private readonly noise: LineTrackerNoise;
   /** Learned factor on the steps. */
-  private scale = 1;
+  private scale = 0.3;
   private p = new Float64Array(N * N); // covariance, row-major
   private next = new Float64Array(N * N);
 

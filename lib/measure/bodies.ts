@@ -26,7 +26,7 @@ export function findBodies(chart: Chart, search: BodySearch): Body[] {
   const radius = Math.max(1, Math.round(0.12 * search.widthMm / chart.cellMm));
   const bodies: Body[] = [];
   // single cells that were never seen are no holes in a body
-  const closed = closeMask(mask, chart.nu, chart.nv, Math.max(1, Math.round(0.06 * search.widthMm / chart.cellMm)));
+  const closed = closeMask(mask, chart.nu, chart.nv, 1);
   const opened = openMask(closed, chart.nu, chart.nv, radius);
   // pieces less than half a bead apart are one body seen in parts
   const joined = dilateMask(opened, chart.nu, chart.nv, Math.max(1, Math.round(0.25 * search.widthMm / chart.cellMm)));

@@ -15,6 +15,9 @@ export function nearestStation(strand: StrandStations, sMm: number, spacingMm: n
   return i;
 }
 
+/** Between two profiles nobody knows where a strand ends: this far beyond its planned end its paste is no stray body, mm. */
+const END_BLUR_MM = 0.3;
+
 /**
  * Marks what a laid stretch takes up: its lateral window, and its bead with a margin of 0.3 w beside which the support is bare.
  * The support beneath is looked at for the last time; `agreeMm` is how far two sightings of it may differ by their noise.
@@ -22,9 +25,10 @@ export function nearestStation(strand: StrandStations, sMm: number, spacingMm: n
  */
 export function markLaid(chart: Chart, strand: StrandStations, spacingMm: number, fromMm: number, toMm: number, agreeMm: number): void {
   const step = 0.7 * chart.cellMm;
-  const steps = Math.max(1, Math.ceil((toMm - fromMm) / step));
+  const first = fromMm <= 0 ? -END_BLUR_MM : fromMm, last = toMm >= strand.lengthMm - 1e-3 ? toMm + END_BLUR_MM : toMm;
+  const steps = Math.max(1, Math.ceil((last - first) / step));
   for (let i = 0; i <= steps; i++) {
-    const s = fromMm + (toMm - fromMm) * i / steps;
+    const s = first + (last - first) * i / steps;
     const at = nearestStation(strand, s, spacingMm);
     const w = strand.widthMm[at] as number;
     frameAt(strand.path, s, w / 2, frame);
@@ -33,7 +37,7 @@ export function markLaid(chart: Chart, strand: StrandStations, spacingMm: number
     strip(chart, -Math.max(near, right), Math.max(near, left), step, (b, cell) => {
       if (chart.mark[cell] === 0) lastLookAtSupport(chart, cell, agreeMm);
       chart.mark[cell] = (chart.mark[cell] as number) | (b >= -near && b <= near ? NEAR_BEAD : 0) | (b >= -right && b <= left ? IN_WINDOW : 0);
-      if (b >= -w / 2 && b <= w / 2) chart.top[cell] = Number.NaN;
+      if (b >= -w / 2 && b <= w / 2 && s >= fromMm && s <= toMm) chart.top[cell] = Number.NaN;
     });
   }
 }

@@ -12,6 +12,11 @@ interface Track {
   readonly open: number[];
 }
 
+/** Half a spacing, and the thousandths that rounding and a strand's very end may take. */
+function nearestMm(spacingMm: number): number {
+  return spacingMm / 2 + 0.005;
+}
+
 /** The passes of one device over one strand. */
 interface StrandPasses {
   readonly strand: StrandStations;
@@ -122,7 +127,7 @@ export class PassJoiner {
 
   private touchNearest(track: Track, row: Row): void {
     const [low, high] = extent(row);
-    const within = this.spacingMm / 2;
+    const within = nearestMm(this.spacingMm);
     this.eachStation(track.state.strand, low - within, high + within, (station) => {
       if (putNearest(track.state.sections as Sections, row, station, within)) open(track, station);
     });
@@ -131,7 +136,7 @@ export class PassJoiner {
   /** Stations that every cell of the newest row has gone by are done. */
   private finishPassed(track: Track, row: Row): void {
     const [low, high] = extent(row);
-    const within = this.spacingMm / 2;
+    const within = nearestMm(this.spacingMm);
     let kept = 0;
     for (const station of track.open) {
       const s = track.state.strand.sMm[station] as number;

@@ -22,9 +22,9 @@ const cellB = new Float64Array(MAX_CELLS);
 const cellT = new Float64Array(MAX_CELLS);
 const cellV = new Float64Array(MAX_CELLS);
 
-/** Sums over the lateral window of one section. */
+/** Sums over the lateral window of one section; `effective` is the length whose level counts. */
 interface WindowSums {
-  area: number; covered: number; noise: number; hole: number; step: number; plannedVariance: number; length: number; inView: boolean;
+  area: number; covered: number; noise: number; hole: number; step: number; plannedVariance: number; length: number; effective: number; inView: boolean;
 }
 
 /** What the section gathered at a station says of the bead there; null where nothing of its window was seen. */
@@ -38,12 +38,13 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const [tS, driftVariance, sigma, pitch, sway, share] = [0, 1, 2, 3, 4, 5].map((i) => s.pass[PASS_LENGTH * station + i] as number) as [number, number, number, number, number, number];
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
+  shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
   const support = supportOf(s, station);
   const widthMm = flanks.left - flanks.right;
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
-  const budget = budgetOf(sums, { driftVariance, supportNoise, flanks, edgeMm: h / 2, surfaceU: context.surfaceU, contributions: context.contributions });
+  const budget = budgetOf(sums, { driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
@@ -74,7 +75,7 @@ function sumWindow(s: Sections, station: number): WindowSums | null {
   const { grid } = s;
   const { from, to } = cellRange(grid, -right, left);
   const base = station * grid.count;
-  const sums: WindowSums = { area: 0, covered: 0, noise: 0, hole: 0, step: 0, plannedVariance: 0, length: left + right, inView: true };
+  const sums: WindowSums = { area: 0, covered: 0, noise: 0, hole: 0, step: 0, plannedVariance: 0, length: left + right, effective: left + right, inView: true };
   let seen = false;
   for (let k = from; k < to; k++) {
     const c = base + k;
@@ -90,6 +91,39 @@ function sumWindow(s: Sections, station: number): WindowSums | null {
     sums.plannedVariance += share * (s.supportVariance[c] as number) * grid.cellMm / sums.length;
   }
   return seen ? sums : null;
+}
+
+/** Mean height of the outline where a flank is in doubt, as a share of the bead's: from half at the tangent to nearly all beside it. */
+const EDGE_SHARE = 0.65;
+
+/** Cells left to the flank itself before a strip beside the bead begins. */
+const FLANK_CELLS = 1;
+
+/**
+ * Beside a bead whose flank was seen the window shows bare support: its thickness M ± √V is nothing but noise unless it stands out of it.
+ * Each such strip enters with the share M² / (M² + V), the James–Stein kind of weight: a smear that is really there counts, noise hardly does.
+ */
+function shrinkStrips(s: Sections, station: number, sums: WindowSums, flanks: Flanks, c: { supportNoise: number; driftVariance: number }): void {
+  const { grid, strand } = s;
+  const edge = FLANK_CELLS * grid.cellMm;
+  const right = -(strand.windowRightMm[station] as number), left = strand.windowLeftMm[station] as number;
+  for (const [from, to] of [[right, flanks.right - edge], [flanks.left + edge, left]] as const) {
+    if (!(to - from > 2 * grid.cellMm)) continue; // also where the flank was not seen
+    const range = cellRange(grid, from, to);
+    let area = 0, noise = 0, length = 0;
+    for (let k = range.from; k < range.to; k++) {
+      const low = grid.first + k * grid.cellMm;
+      const share = (Math.min(to, low + grid.cellMm) - Math.max(from, low)) / grid.cellMm;
+      area += share * (s.areaMm2[station * grid.count + k] as number);
+      noise += share * share * (s.noiseMm4[station * grid.count + k] as number);
+      length += share * grid.cellMm;
+    }
+    const variance = noise + c.supportNoise * length + c.driftVariance * length * length;
+    const away = 1 - area * area / (area * area + variance);
+    sums.area -= away * area;
+    sums.noise -= away * noise;
+    sums.effective -= away * length;
+  }
 }
 
 interface Flanks { right: number; uRight: number; left: number; uLeft: number }
@@ -147,7 +181,7 @@ const PLACE_SHARE = 0.06;
 
 /** u of the centroid: noise levered by its distance, the support's likewise, the flanks' own, and the samples' spacing. */
 function offsetU(m: Moments, f: Flanks, heightMm: number, c: { supportNoise: number; pitch: number; sway: number }): number {
-  const edge = heightMm / 2;
+  const edge = EDGE_SHARE * heightMm;
   const lever = (f.left - f.right) / 2;
   return Math.hypot(Math.sqrt(m.noiseB2 + c.supportNoise * m.lengthB2 + (edge * lever) ** 2 * (f.uLeft ** 2 + f.uRight ** 2)) / m.area, PLACE_SHARE * c.pitch, c.sway);
 }
@@ -183,8 +217,8 @@ function budgetOf(sums: WindowSums, c: BudgetInput): Budget {
   const all: Record<Contribution, number> = {
     noise: Math.sqrt(sums.noise),
     sampling: Math.hypot(seen(c.flanks.uLeft) * c.edgeMm, seen(c.flanks.uRight) * c.edgeMm, Math.sqrt(Math.max(0, sums.step * sums.step - sums.noise)) / 2),
-    support: Math.sqrt(c.supportNoise * sums.length + sums.plannedVariance * sums.length * sums.length),
-    drift: Math.sqrt(c.driftVariance) * sums.length,
+    support: Math.sqrt(c.supportNoise * sums.effective + sums.plannedVariance * sums.length * sums.length),
+    drift: Math.sqrt(c.driftVariance) * sums.effective,
     holes: Math.sqrt(sums.hole),
     calibration: Math.hypot(Math.SQRT2 * SCALE_U * sums.area, c.surfaceU * sums.length),
   };

@@ -86,12 +86,14 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
 
 /** A tilted plane meets the strand's end face within this of its end, mm. */
 const END_FACE_MM = 0.02;
+/** A profile on the very end sees the bead or not, as chance has it. */
+const END_MARGIN_MM = 0.004;
 
 /** Drops samples beyond an end of the strand or of what has been laid of it: nothing there is of this bead. */
 function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
   const last = s.count - 1;
   const closed = c.strand.path.closed;
-  const margin = Math.abs(c.tz / c.nz) > 0.05 ? END_FACE_MM : 0;
+  const margin = Math.abs(c.tz / c.nz) > 0.05 ? END_FACE_MM : END_MARGIN_MM;
   const inside = (d: number): boolean => closed || (context.isLaid(c.sMm + d - margin) && context.isLaid(c.sMm + d + margin));
   if (last < 0 || (inside(s.d[0] as number) && inside(s.d[last] as number) && inside(0))) return;
   let m = 0;
@@ -128,7 +130,7 @@ function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: num
   }
 }
 
-/** A flank this close to an end of the strand, on a profile that runs askew over it, is the end itself, mm. */
+/** A flank this close to an end of the strand may be the end itself, which a profile that runs askew cuts off, mm. */
 const END_MM = 0.05;
 
 function setFlanks(row: Row, c: Crossing, bead: BeadInRow): void {
@@ -143,9 +145,8 @@ function setFlanks(row: Row, c: Crossing, bead: BeadInRow): void {
 }
 
 function isEnd(c: Crossing, flankMm: number): boolean {
-  const delta = deltaAt(flankMm);
-  const askew = Math.abs(alongAt(c, 1, 0) - alongAt(c, -1, 0)) / 2 > 0.02;
-  const s = c.sMm + delta;
+  const s = c.sMm + deltaAt(flankMm);
+  const askew = Math.abs(alongAt(c, 1, 0) - alongAt(c, -1, 0)) / 2 > 0.004;
   return askew && !c.strand.path.closed && (s < END_MM || s > c.strand.lengthMm - END_MM);
 }
 

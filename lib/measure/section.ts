@@ -74,7 +74,8 @@ export function putNearest(s: Sections, row: Row, station: number, withinMm: num
 }
 
 function putNearestFlank(s: Sections, station: number, side: 0 | 1, b: number, u: number, d: number, withinMm: number): void {
-  if (!(d <= withinMm) || s.flankTag[2 * station + side] !== EMPTY) return;
+  const known = s.flankTag[2 * station + side] !== EMPTY && s.flanks[4 * station + 2 * side] === s.flanks[4 * station + 2 * side];
+  if (!(d <= withinMm) || known || s.flankTag[2 * station + side] === BETWEEN) return;
   s.flankTag[2 * station + side] = NEAREST;
   s.flanks[4 * station + 2 * side] = b;
   s.flanks[4 * station + 2 * side + 1] = u;
