@@ -1,7 +1,7 @@
 import type { StrandStations } from "../model/stations.ts";
 import { cellRange, type StrandGrid } from "./grid.ts";
 import { makeRow, type Row } from "./row.ts";
-import { BETWEEN, clearSection, makeSections, putBetween, putNearest, type Sections } from "./section.ts";
+import { BETWEEN, clearSection, doubtAlong, makeSections, noteDoubt, putBetween, putNearest, type Sections } from "./section.ts";
 import { passGapMm } from "./settings.ts";
 
 /** A run of consecutive profiles of one device along one strand. */
@@ -10,6 +10,11 @@ interface Track {
   last: Row;
   /** Stations touched and not yet finished. */
   readonly open: number[];
+  /** Stations read between two rows in this pass: one row near by does not read them again. */
+  readonly done: Set<number>;
+  /** What the last pair of rows left in doubt along the strand, and the stations between them. */
+  doubtMm2: number;
+  between: number[];
 }
 
 /** Half a spacing, and the thousandths that rounding and a strand's very end may take. */
@@ -58,7 +63,7 @@ export class PassJoiner {
     state.sections ??= makeSections(row.strand, grid);
     const track = this.trackFor(state, row);
     if (track === null) {
-      const fresh: Track = { state, last: row, open: [] };
+      const fresh: Track = { state, last: row, open: [], done: new Set(), doubtMm2: 0, between: [] };
       state.tracks.push(fresh);
       this.active.push(fresh);
       this.touchNearest(fresh, row);
@@ -68,7 +73,7 @@ export class PassJoiner {
     track.last = row;
     this.touchBetween(track, before, row);
     this.touchNearest(track, row);
-    this.finishPassed(track, row);
+    this.finishPassed(track, before);
     this.release(before);
   }
 
@@ -120,27 +125,38 @@ export class PassJoiner {
     const [lowA, highA] = extent(a), [lowB, highB] = extent(b);
     const low = Math.min(lowA, lowB), high = Math.max(highA, highB);
     if (high - low > track.state.strand.lengthMm / 2 && track.state.strand.path.closed) return; // over the seam: its stations are reached one-sided
+    const sections = track.state.sections as Sections;
+    const doubt = doubtAlong(a, b);
+    for (const station of track.between) if (track.open.includes(station)) noteDoubt(sections, station, doubt);
+    track.between = [];
     this.eachStation(track.state.strand, low, high, (station) => {
-      if (putBetween(track.state.sections as Sections, a, b, station)) open(track, station);
+      if (!putBetween(sections, a, b, station)) return;
+      open(track, station);
+      track.between.push(station);
+      noteDoubt(sections, station, Math.max(doubt, track.doubtMm2));
     });
+    track.doubtMm2 = doubt;
   }
 
   private touchNearest(track: Track, row: Row): void {
     const [low, high] = extent(row);
     const within = nearestMm(this.spacingMm);
     this.eachStation(track.state.strand, low - within, high + within, (station) => {
+      if (track.done.has(station) && !track.open.includes(station)) return;
       if (putNearest(track.state.sections as Sections, row, station, within)) open(track, station);
     });
   }
 
-  /** Stations that every cell of the newest row has gone by are done. */
+  /** Stations that every cell of the row before the newest has gone by are done: one more row was seen beyond them. */
   private finishPassed(track: Track, row: Row): void {
     const [low, high] = extent(row);
     const within = nearestMm(this.spacingMm);
     let kept = 0;
     for (const station of track.open) {
       const s = track.state.strand.sMm[station] as number;
-      const far = s < low - within || s > high + within || (this.whole(track.state, station) && (s < low || s > high));
+      const whole = this.whole(track.state, station);
+      const far = s < low - within || s > high + within || (whole && (s < low || s > high));
+      if (whole && far) track.done.add(station);
       if (far) this.finish(track.state, station);
       else track.open[kept++] = station;
     }

@@ -35,7 +35,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   if (sums === null) return null;
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
-  const [tS, driftVariance, sigma, pitch, sway, share] = [0, 1, 2, 3, 4, 5].map((i) => s.pass[PASS_LENGTH * station + i] as number) as [number, number, number, number, number, number];
+  const [tS, driftVariance, sigma, pitch, sway, share, alongDoubt] = s.pass.subarray(PASS_LENGTH * station, PASS_LENGTH * (station + 1)) as unknown as [number, number, number, number, number, number, number];
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
@@ -44,7 +44,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
-  const budget = budgetOf(sums, { driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
+  const budget = budgetOf(sums, { alongDoubt, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
@@ -207,6 +207,7 @@ function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: nu
 }
 
 interface BudgetInput {
+  readonly alongDoubt: number;
   readonly driftVariance: number; readonly supportNoise: number; readonly flanks: Flanks; readonly edgeMm: number;
   readonly surfaceU: number; readonly contributions: ContributionSwitch;
 }
@@ -216,7 +217,7 @@ function budgetOf(sums: WindowSums, c: BudgetInput): Budget {
   const seen = (u: number): number => (u === u ? u : 0);
   const all: Record<Contribution, number> = {
     noise: Math.sqrt(sums.noise),
-    sampling: Math.hypot(seen(c.flanks.uLeft) * c.edgeMm, seen(c.flanks.uRight) * c.edgeMm, Math.sqrt(Math.max(0, sums.step * sums.step - sums.noise)) / 2),
+    sampling: Math.hypot(c.alongDoubt, seen(c.flanks.uLeft) * c.edgeMm, seen(c.flanks.uRight) * c.edgeMm, Math.sqrt(Math.max(0, sums.step * sums.step - sums.noise)) / 2),
     support: Math.sqrt(c.supportNoise * sums.effective + sums.plannedVariance * sums.length * sums.length),
     drift: Math.sqrt(c.driftVariance) * sums.effective,
     holes: Math.sqrt(sums.hole),

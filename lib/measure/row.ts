@@ -27,6 +27,8 @@ export interface Row extends RowSums, RowSupport {
   pitchMm: number;
   /** Sideways doubt that a drifting tilt leaves, mm. */
   swayMm: number;
+  /** How far along the strand a leaning plane meets the bead's base from its top, mm. */
+  leanMm: number;
 }
 
 /** What a row needs to know besides the crossing and the profile. */
@@ -51,7 +53,7 @@ export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
   const cells = (): Float64Array => new Float64Array(grid.count);
   return {
     strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
-    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, supportNoise: 1, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
+    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
     areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(),
   };
 }
@@ -68,6 +70,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   row.sigmaMm = line.sigmaMm * Math.abs(c.nz);
   row.pitchMm = samples.pitchMm;
   const x = sensorXOfCentre(c);
+  row.leanMm = Math.abs(c.tz / c.nz) * c.heightMm;
   row.swayMm = Math.abs(context.drift.tilt) * TILT_LEVER_MM;
   row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
   readSupport(row, c, context, grid, range);

@@ -7,7 +7,10 @@ export const EMPTY = 0;
 export const NEAREST = 1; // from one row within half a spacing
 export const BETWEEN = 2; // interpolated between two adjacent rows
 
-export const PASS_LENGTH = 6;
+export const PASS_LENGTH = 7;
+
+/** Where in a station's pass record the doubt along the strand stands. */
+export const ALONG_DOUBT = 6;
 
 /** The sections of one strand as one device's passes fill them, station by station and cell by cell (packed [station · cells + cell]). */
 export interface Sections {
@@ -27,7 +30,7 @@ export interface Sections {
   readonly flankTag: Uint8Array; // Uint8Array[2 · station]
   /** Distance of the nearest row so far, for NEAREST cells. */
   readonly nearMm: Float32Array; // Float32Array[station]
-  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support]. */
+  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand]. */
   readonly pass: Float64Array; // Float64Array[PASS_LENGTH · station]
 }
 
@@ -45,6 +48,7 @@ export function makeSections(strand: StrandStations, grid: StrandGrid): Sections
 export function clearSection(s: Sections, station: number): void {
   s.tag.fill(EMPTY, station * s.grid.count, (station + 1) * s.grid.count);
   s.flankTag.fill(EMPTY, 2 * station, 2 * station + 2);
+  s.pass.fill(0, PASS_LENGTH * station, PASS_LENGTH * station + PASS_LENGTH);
 }
 
 /** Cells of `row` that lie within half a spacing of a station and are not known better; true where any did. */
@@ -116,6 +120,28 @@ function putFlank(s: Sections, station: number, side: 0 | 1, sa: number, sb: num
   s.flankTag[2 * station + side] = BETWEEN;
   s.flanks[4 * station + 2 * side] = ba + (bb - ba) * f;
   s.flanks[4 * station + 2 * side + 1] = Math.sqrt((1 - f) * (1 - f) * ua * ua + f * f * ub * ub);
+}
+
+/**
+ * A leaning plane shows the bead's top at one place along the strand and its base at another: where the area changes from row to
+ * row, nobody knows within that lean where it does. Standard uncertainty of an area between or next to two such rows, mm².
+ */
+export function doubtAlong(a: Row, b: Row): number {
+  const lean = Math.max(a.leanMm, b.leanMm);
+  const apart = Math.abs(b.sMm - a.sMm);
+  if (!(lean > 0.02) || !(apart > 0)) return 0;
+  let change = 0, noise = 0;
+  for (let k = Math.max(a.from, b.from); k < Math.min(a.to, b.to); k++) {
+    change += (b.areaMm2[k] as number) - (a.areaMm2[k] as number);
+    noise += (a.noiseMm4[k] as number) + (b.noiseMm4[k] as number);
+  }
+  return Math.max(0, Math.abs(change) - 4 * Math.sqrt(noise)) / apart * lean / Math.sqrt(12);
+}
+
+/** Keeps the largest doubt of the rows about a station. */
+export function noteDoubt(s: Sections, station: number, doubt: number): void {
+  const at = PASS_LENGTH * station + ALONG_DOUBT;
+  if (doubt > (s.pass[at] as number)) s.pass[at] = doubt;
 }
 
 function notePass(s: Sections, row: Row, station: number): void {
