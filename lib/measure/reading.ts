@@ -17,6 +17,8 @@ export interface ReadingContext {
 
 /** Share of a support's sample noise that is left after it was interpolated twice, in the map and between rows. */
 const SUPPORT_NOISE = 0.6;
+/** Cells share samples and a crown is never quite of the planned form: its variance grows by this (from phantoms, all surfaces). */
+const CROWN_FORM = 1.15;
 const MAX_CELLS = 512;
 const cellB = new Float64Array(MAX_CELLS);
 const cellT = new Float64Array(MAX_CELLS);
@@ -35,7 +37,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   if (sums === null) return null;
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
-  const [tS, driftVariance, sigma, pitch, sway, share, alongDoubt] = s.pass.subarray(PASS_LENGTH * station, PASS_LENGTH * (station + 1)) as unknown as [number, number, number, number, number, number, number];
+  const [tS, driftVariance, sigma, pitch, sway, share, alongDoubt, supportDoubt] = s.pass.subarray(PASS_LENGTH * station, PASS_LENGTH * (station + 1)) as unknown as [number, number, number, number, number, number, number, number];
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
@@ -44,17 +46,17 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
-  const budget = budgetOf(sums, { alongDoubt, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
+  const budget = budgetOf(sums, { alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
   const surface = context.contributions.calibration ? context.surfaceU : 0;
   const drift = context.contributions.drift ? driftVariance : 0;
-  const planned = context.contributions.support ? sums.plannedVariance : 0;
+  const planned = context.contributions.support ? sums.plannedVariance + supportDoubt * supportDoubt : 0;
   return {
     device: context.device, tS, areaMm2: area, uAreaMm2,
     heightMm: crown === null ? Number.NaN : crown.heightMm,
-    uHeightMm: crown === null ? Number.NaN : Math.sqrt((context.contributions.noise ? crown.variance : 0) + drift + planned + surface * surface + (SCALE_U * h) ** 2 + (sums.step / w / 2) ** 2),
+    uHeightMm: crown === null ? Number.NaN : Math.sqrt((context.contributions.noise ? CROWN_FORM * crown.variance : 0) + drift + planned + surface * surface + (SCALE_U * h) ** 2 + (sums.step / w / 2) ** 2),
     widthMm: widthMm > 0 ? widthMm : Number.NaN,
     uWidthMm: widthMm > 0 ? Math.hypot(flanks.uLeft, flanks.uRight, SCALE_U * w) : Number.NaN,
     offsetMm: moments !== null && moments.area > 0 ? moments.centroid : Number.NaN,
@@ -208,6 +210,7 @@ function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: nu
 
 interface BudgetInput {
   readonly alongDoubt: number;
+  readonly supportDoubtMm2: number;
   readonly driftVariance: number; readonly supportNoise: number; readonly flanks: Flanks; readonly edgeMm: number;
   readonly surfaceU: number; readonly contributions: ContributionSwitch;
 }
@@ -218,7 +221,7 @@ function budgetOf(sums: WindowSums, c: BudgetInput): Budget {
   const all: Record<Contribution, number> = {
     noise: Math.sqrt(sums.noise),
     sampling: Math.hypot(c.alongDoubt, seen(c.flanks.uLeft) * c.edgeMm, seen(c.flanks.uRight) * c.edgeMm, Math.sqrt(Math.max(0, sums.step * sums.step - sums.noise)) / 2),
-    support: Math.sqrt(c.supportNoise * sums.effective + sums.plannedVariance * sums.length * sums.length),
+    support: Math.hypot(Math.sqrt(c.supportNoise * sums.effective + sums.plannedVariance * sums.length * sums.length), c.supportDoubtMm2),
     drift: Math.sqrt(c.driftVariance) * sums.effective,
     holes: Math.sqrt(sums.hole),
     calibration: Math.hypot(Math.SQRT2 * SCALE_U * sums.area, c.surfaceU * sums.length),

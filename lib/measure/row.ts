@@ -53,7 +53,7 @@ export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
   const cells = (): Float64Array => new Float64Array(grid.count);
   return {
     strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
-    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
+    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, supportDoubtMm: 0, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
     areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(),
   };
 }
@@ -73,7 +73,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   row.leanMm = Math.abs(c.tz / c.nz) * c.heightMm;
   row.swayMm = Math.abs(context.drift.tilt) * TILT_LEVER_MM;
   row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
-  readSupport(row, c, context, grid, range);
+  readSupport(row, c, { chart: context.chart, support: context.support, sigmaMm: row.sigmaMm }, grid, range);
   plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });
   thicknessOf(row, c, grid, range);
   const bead = findBead(samples.b, thickness, samples.count, {

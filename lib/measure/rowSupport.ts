@@ -16,6 +16,8 @@ export interface RowSupport {
   variance: Float64Array; // Float64Array[cell], mm², of a planned base; 0 where seen
   /** Mean share of one sample's noise variance that is left in the seen support, by how many sightings it is the mean of. */
   supportNoise: number;
+  /** Standard uncertainty of the support's level that its unevenness along the strand leaves, given the map's cells, mm. */
+  supportDoubtMm: number;
 }
 
 const MOST_BARE = 400;
@@ -24,7 +26,7 @@ const ys = new Float64Array(MOST_BARE);
 const scratch = new Float64Array(MOST_BARE);
 
 /** Fills `out` for the cells [from, to) of a row from the map of what the strand's layer was laid on. */
-export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; support: Float32Array }, grid: StrandGrid, range: { from: number; to: number }): void {
+export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; support: Float32Array; sigmaMm: number }, grid: StrandGrid, range: { from: number; to: number }): void {
   const solve = solverFor(c, on.chart, on.support);
   let share = 0, known = 0;
   let guess = 0;
@@ -37,7 +39,10 @@ export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; su
     share += solve.share;
     known++;
   }
-  out.supportNoise = known > 0 ? share / known : 1;
+  // tops of paste are seen a fraction of a cell aside each time: their mean is no quieter than one of them
+  const onPaste = c.strand.layer > 1;
+  out.supportNoise = known > 0 && !onPaste ? share / known : 1;
+  out.supportDoubtMm = onPaste ? unevenness(solve, c, grid, on) : 0;
   bridge(out.nMm, range, Math.floor(0.3 * c.widthMm / grid.cellMm));
   for (let k = range.from; k < range.to; k++) {
     const n = out.nMm[k] as number;
@@ -88,6 +93,28 @@ function solverFor(c: Crossing, chart: Chart, support: Float32Array): SupportSol
     return n;
   };
   return solver;
+}
+
+/** Cells looked at across the bead, and a floor under which a difference is the map's noise, in sample standard deviations of their mean. */
+const LOOKS = 8;
+const NOISE_FLOOR = 1.5;
+
+/** Half the change of the effective support over a map cell to either side along the strand, averaged over the bead; noise taken out. */
+function unevenness(solve: SupportSolver, c: Crossing, grid: StrandGrid, on: { chart: Chart; sigmaMm: number }): number {
+  const reach = Math.max(on.chart.cellMm, 0.5 * grid.cellMm);
+  const level = (n: number): number => (n < -HOLLOW_SHARE * c.heightMm ? 0 : n);
+  let sum = 0, count = 0;
+  for (let q = 0; q < LOOKS; q++) {
+    const b = ((q + 0.5) / LOOKS - 0.5) * c.widthMm;
+    const delta = alongAt(c, b, c.heightMm);
+    const change = level(solve.height(b, delta + reach, 0)) - level(solve.height(b, delta - reach, 0));
+    if (change !== change) continue;
+    sum += change / 2;
+    count++;
+  }
+  if (count === 0) return 0;
+  const mean = sum / count, noise = NOISE_FLOOR * on.sigmaMm / Math.sqrt(2 * count);
+  return Math.sqrt(Math.max(0, mean * mean - noise * noise));
 }
 
 /** Short runs of unseen cells between seen ones are bridged linearly. */

@@ -7,7 +7,7 @@ export const EMPTY = 0;
 export const NEAREST = 1; // from one row within half a spacing
 export const BETWEEN = 2; // interpolated between two adjacent rows
 
-export const PASS_LENGTH = 7;
+export const PASS_LENGTH = 8;
 
 /** Where in a station's pass record the doubt along the strand stands. */
 export const ALONG_DOUBT = 6;
@@ -30,7 +30,7 @@ export interface Sections {
   readonly flankTag: Uint8Array; // Uint8Array[2 · station]
   /** Distance of the nearest row so far, for NEAREST cells. */
   readonly nearMm: Float32Array; // Float32Array[station]
-  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand]. */
+  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand, doubt of the support's level]. */
   readonly pass: Float64Array; // Float64Array[PASS_LENGTH · station]
 }
 
@@ -132,6 +132,7 @@ export function doubtAlong(a: Row, b: Row): number {
   if (!(lean > 0.02) || !(apart > 0)) return 0;
   let change = 0, noise = 0;
   for (let k = Math.max(a.from, b.from); k < Math.min(a.to, b.to); k++) {
+    if (a.along[k] !== a.along[k] || b.along[k] !== b.along[k]) continue;
     change += (b.areaMm2[k] as number) - (a.areaMm2[k] as number);
     noise += (a.noiseMm4[k] as number) + (b.noiseMm4[k] as number);
   }
@@ -152,6 +153,7 @@ function notePass(s: Sections, row: Row, station: number): void {
   s.pass[at + 3] = row.pitchMm;
   s.pass[at + 4] = row.swayMm;
   s.pass[at + 5] = row.supportNoise;
+  s.pass[at + 7] = row.supportDoubtMm;
 }
 
 /** Bridges runs of at most `most` unknown cells between known ones, linearly; they returned no light, and their step is their doubt. */
