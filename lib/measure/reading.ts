@@ -31,7 +31,8 @@ interface WindowSums {
 
 /** What the section gathered at a station says of the bead there; null where nothing of its window was seen. */
 export function readSection(s: Sections, station: number, context: ReadingContext): Reading | null {
-  const reach = cellRange(s.grid, -(s.strand.windowRightMm[station] as number), s.strand.windowLeftMm[station] as number);
+  const beyond = 3 * s.grid.cellMm; // a cell at the window's border is bridged from one outside it
+  const reach = cellRange(s.grid, -(s.strand.windowRightMm[station] as number) - beyond, (s.strand.windowLeftMm[station] as number) + beyond);
   bridgeCells(s, station, reach, Math.floor(0.3 * (s.strand.widthMm[station] as number) / s.grid.cellMm));
   const sums = sumWindow(s, station);
   if (sums === null) return null;
