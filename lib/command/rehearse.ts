@@ -121,7 +121,7 @@ function settingsOf(values: Values): Partial<RehearsalSettings> {
   for (const [name, [key, value]] of Object.entries(SWITCHES)) if (values[name] === true) settings[key] = value;
   settings.faults = ((values.fault ?? []) as string[]).map(parseFault);
   settings.rework = ((values.rework ?? []) as string[]).map(parseRework);
-  return settings as Partial<RehearsalSettings>;
+  return settings;
 }
 
 /** The setting's name in an error becomes the option that the caller typed. */

@@ -2,6 +2,7 @@ import { closeMask, dilateMask, eachComponent, openMask } from "../kernel/mask.t
 import { robustPlane, type PlaneFit } from "../kernel/planeFit.ts";
 import type { Body } from "../model/body.ts";
 import type { Point } from "../model/result.ts";
+import type { StrandStations } from "../model/stations.ts";
 import { IN_WINDOW, type Chart } from "./chart.ts";
 import { sheetNode } from "./sheet.ts";
 
@@ -11,6 +12,13 @@ export interface BodySearch {
   readonly widthMm: number; readonly heightMm: number;
   readonly sigmaMm: number;
   readonly leastAreaMm2: number;
+}
+
+/** What is looked for off the path of a layer: against its mean planned bead, from the job's stray area or half a bead width squared. */
+export function bodySearch(strands: readonly StrandStations[], c: { layer: number; sigmaMm: number; strayAreaMm2: number | null }): BodySearch {
+  const mean = (of: (s: StrandStations) => Float64Array): number => strands.reduce((sum, s) => sum + (of(s)[0] as number), 0) / strands.length;
+  const widthMm = mean((s) => s.widthMm);
+  return { layer: c.layer, widthMm, heightMm: mean((s) => s.heightMm), sigmaMm: c.sigmaMm, leastAreaMm2: c.strayAreaMm2 ?? 0.5 * widthMm * widthMm };
 }
 
 /** Where the support was never seen its level is a plane through what is bare in squares of this size, mm. */

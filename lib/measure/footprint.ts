@@ -50,8 +50,19 @@ function lastLookAtSupport(chart: Chart, cell: number, agreeMm: number): void {
   chart.supportSeen[cell] = chart.seen[cell] as number;
 }
 
+/** A bead that left its window but kept about its width is no stray body. `flanks`: [right, left] a station, NaN where not seen. */
+export function markFollowedBeads(chart: Chart, strand: StrandStations, flanks: Float64Array): void {
+  for (let i = 0; i < strand.count; i++) {
+    const right = flanks[2 * i] as number, left = flanks[2 * i + 1] as number;
+    const w = strand.widthMm[i] as number;
+    const within = right >= -(strand.windowRightMm[i] as number) && left <= (strand.windowLeftMm[i] as number);
+    if (within || !(left - right < 1.6 * w)) continue;
+    markFollowed(chart, strand, i, right - 0.2 * w, left + 0.2 * w);
+  }
+}
+
 /** Marks a followed bead that lies beside its window, from lateral `rightMm` to `leftMm` around station `at`, as no stray body. */
-export function markFollowed(chart: Chart, strand: StrandStations, at: number, rightMm: number, leftMm: number): void {
+function markFollowed(chart: Chart, strand: StrandStations, at: number, rightMm: number, leftMm: number): void {
   const step = 0.7 * chart.cellMm;
   const from = strand.sMm[Math.max(0, at - 1)] as number, to = strand.sMm[Math.min(strand.count - 1, at + 1)] as number;
   const mid = strand.sMm[at] as number;

@@ -8,35 +8,23 @@ import type { Job, Profiler } from "../model/job.ts";
 import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
 import type { Reading } from "../model/reading.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
-import { findBodies } from "./bodies.ts";
+import { bodySearch, findBodies } from "./bodies.ts";
 import { AGREE_SIGMAS, buildCharts, freezeSupport, type Chart, type ChartSet } from "./chart.ts";
 import { makeCrossing, placeCrossing } from "./crossing.ts";
-import { DriftFollower } from "./drift.ts";
-import { MapFiller } from "./fill.ts";
-import { isCovered, markFollowed, markLaid, reopenStretch } from "./footprint.ts";
+import { makeEye, type Eye } from "./eye.ts";
+import { isCovered, markFollowedBeads, markLaid, reopenStretch } from "./footprint.ts";
 import { gridOf, type StrandGrid } from "./grid.ts";
 import { LaidStrand } from "./laid.ts";
-import { LinePreparer, type Line } from "./line.ts";
-import { PassJoiner } from "./passes.ts";
+import type { Line } from "./line.ts";
 import { readSection } from "./reading.ts";
 import { buildRow } from "./row.ts";
 import type { Sections } from "./section.ts";
-import { ALL_CONTRIBUTIONS, passGapMm, type ContributionSwitch } from "./settings.ts";
+import { ALL_CONTRIBUTIONS, type ContributionSwitch } from "./settings.ts";
 
 export interface MeasureOutput {
   reading(strand: StrandStations, station: number, reading: Reading): void;
   /** What lies off the path of a layer, at its end; replaces what was handed on for that layer before. */
   bodies(layer: number, found: readonly Body[]): void;
-}
-
-/** One profiler and what follows it. */
-interface Eye {
-  readonly device: Profiler;
-  readonly preparer: LinePreparer;
-  readonly drift: DriftFollower;
-  readonly fillers: readonly MapFiller[];
-  readonly joiner: PassJoiner;
-  ordinal: number;
 }
 
 /** Beyond the profile's own range a strand's top may still be part of what it shows, mm. */
@@ -77,22 +65,9 @@ export class Measurer {
     for (const s of plan.strands) (this.byLayer[s.layer] ??= []).push(s);
     this.plane = { o: new Float64Array(3), x: new Float64Array(3), y: new Float64Array(3), z: new Float64Array(3), minX: 0, maxX: 0, minZ: 0, maxZ: 0 };
     this.crossing = makeCrossing(plan.strands[0] as StrandStations);
-    for (const device of profilers) this.eyes.set(device.id, this.makeEye(device));
-  }
-
-  private makeEye(device: Profiler): Eye {
-    const { strands, spacingMm } = this.plan;
-    const least = (of: (s: StrandStations) => Float64Array): number => Math.min(...strands.map((s) => of(s).reduce((a, b) => Math.min(a, b))));
-    const height = least((s) => s.heightMm), width = least((s) => s.widthMm);
-    const cellMm = Math.min(...this.charts.charts.map((c) => c.cellMm));
-    return {
-      device,
-      preparer: new LinePreparer(device, { cellMm, jumpMm: 0.25 * height, narrowestMm: width }),
-      drift: new DriftFollower(),
-      fillers: this.charts.charts.map((chart) => new MapFiller(chart, passGapMm(spacingMm), 0.3 * height)),
-      joiner: new PassJoiner(spacingMm, (sections, station) => this.finishStation(device, sections, station)),
-      ordinal: 0,
-    };
+    for (const device of profilers) {
+      this.eyes.set(device.id, makeEye(device, plan, this.charts.charts, (sections, station) => this.finishStation(device, sections, station)));
+    }
   }
 
   progress(message: ProgressMessage): void {
@@ -226,27 +201,10 @@ export class Measurer {
 
   private lookForBodies(): void {
     const strands = this.byLayer[this.layer] ?? [];
-    for (const strand of strands) this.markFollowedBeads(strand);
-    const mean = (of: (s: StrandStations) => Float64Array): number => strands.reduce((sum, s) => sum + (of(s)[0] as number), 0) / strands.length;
-    const widthMm = mean((s) => s.widthMm);
-    const search = {
-      layer: this.layer, widthMm, heightMm: mean((s) => s.heightMm), sigmaMm: this.sigmaMm,
-      leastAreaMm2: this.job.tolerance.strayAreaMm2 ?? 0.5 * widthMm * widthMm,
-    };
+    for (const strand of strands) markFollowedBeads(this.chartOf(strand), strand, this.flanks[strand.index] as Float64Array);
+    const search = bodySearch(strands, { layer: this.layer, sigmaMm: this.sigmaMm, strayAreaMm2: this.job.tolerance.strayAreaMm2 });
     const charts = new Set(strands.map((s) => this.chartOf(s)));
     this.output.bodies(this.layer, [...charts].flatMap((chart) => findBodies(chart, search)));
-  }
-
-  /** A bead that left its window but kept about its width is no stray body. */
-  private markFollowedBeads(strand: StrandStations): void {
-    const flanks = this.flanks[strand.index] as Float64Array;
-    for (let i = 0; i < strand.count; i++) {
-      const right = flanks[2 * i] as number, left = flanks[2 * i + 1] as number;
-      const w = strand.widthMm[i] as number;
-      const within = right >= -(strand.windowRightMm[i] as number) && left <= (strand.windowLeftMm[i] as number);
-      if (within || !(left - right < 1.6 * w)) continue;
-      markFollowed(this.chartOf(strand), strand, i, right - 0.2 * w, left + 0.2 * w);
-    }
   }
 
   private chartOf(strand: StrandStations): Chart {

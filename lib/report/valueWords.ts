@@ -7,29 +7,38 @@ export function signed(value: number, digits = 2): string {
   return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
 }
 
+/** Decimals that a value deserves by its uncertainty: hundredths, thousandths where u is under 0.005. */
+function digitsFor(u: number | null): number {
+  return u !== null && u < 0.005 ? 3 : 2;
+}
+
 /** "0.70", "−0.01": noise may put a ratio below nought, and it is shown so. */
-function trueMinus(value: number): string {
-  const text = Math.abs(value).toFixed(2);
+function trueMinus(value: number, digits: number): string {
+  const text = Math.abs(value).toFixed(digits);
   return value < 0 && Number(text) !== 0 ? `−${text}` : text;
 }
 
 /** " ± 0.02"; "" where no uncertainty is known. */
 function plusMinus(u: number | null): string {
-  return u === null ? "" : `\u00a0±\u00a0${u < 0.005 ? u.toFixed(3) : u.toFixed(2)}`;
+  return u === null ? "" : `\u00a0±\u00a0${u.toFixed(digitsFor(u))}`;
 }
 
 /** "0.34 left of travel": lateral is left where it is positive. */
 function sideways(valueMm: number, signedMm: number | null, u: number | null): string {
   const side = signedMm === null || signedMm === 0 ? "off its path" : signedMm > 0 ? "left" : "right";
-  return `${Math.abs(valueMm).toFixed(2)}${plusMinus(u)} mm ${side}`;
+  return `${Math.abs(valueMm).toFixed(digitsFor(u))}${plusMinus(u)} mm ${side}`;
 }
 
 function metricWords(metric: Metric, value: number, station: StationResult | null): string {
   const u = station?.u ?? null;
+  const deviation = (name: string, own: number | null): string => `${name} ${signed(value, digitsFor(own))}${plusMinus(own)} mm`;
   switch (metric) {
-    case "areaRatio": return `area ratio ${trueMinus(value)}${plusMinus(u === null || station === null ? null : u.areaMm2 / station.planned.areaMm2)}`;
-    case "widthMm": return `width ${signed(value)}${plusMinus(u?.widthMm ?? null)} mm`;
-    case "heightMm": return `height ${signed(value)}${plusMinus(u?.heightMm ?? null)} mm`;
+    case "areaRatio": {
+      const own = u === null || station === null ? null : u.areaMm2 / station.planned.areaMm2;
+      return `area ratio ${trueMinus(value, digitsFor(own))}${plusMinus(own)}`;
+    }
+    case "widthMm": return deviation("width", u?.widthMm ?? null);
+    case "heightMm": return deviation("height", u?.heightMm ?? null);
     case "offsetMm": return sideways(value, station?.measured?.offsetMm ?? null, u?.offsetMm ?? null);
   }
 }

@@ -70,7 +70,7 @@ describe("the worst value in words", () => {
   it("a deviation shows its sign with a true minus, and a small u three digits", () => {
     expect(valueWords(finding({ metric: "widthMm", value: -0.25, limit: -0.22 }), station)).toEqual({ value: "width −0.25\u00a0±\u00a00.02 mm", limit: "limit −0.22 mm" });
     const sure = { ...station, u: { ...(station.u as NonNullable<StationResult["u"]>), heightMm: 0.0042 } };
-    expect(valueWords(finding({ metric: "heightMm", value: 0.31, limit: 0.18 }), sure).value).toBe("height +0.31\u00a0±\u00a00.004 mm");
+    expect(valueWords(finding({ metric: "heightMm", value: 0.31, limit: 0.18 }), sure).value).toBe("height +0.310\u00a0±\u00a00.004 mm");
   });
 
   it("a ratio carries u of the area over the planned area, and noise below nought keeps its minus", () => {
