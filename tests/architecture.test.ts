@@ -103,6 +103,14 @@ describe("rooms", () => {
     expect(complaints).toEqual([]);
   });
 
+  it("rehearsal/ shares nothing with what measures and judges but nouns, vectors and bead formulas, so that an error does not cancel", () => {
+    const shared = ["rehearsal", "base", "model", "formula"];
+    const complaints = lib.filter((source) => roomOf(source.path) === "rehearsal").flatMap((source) => source.imports.filter((imported) => imported.startsWith("."))
+      .map((imported) => targetOf(source, imported)).filter((target) => !shared.includes(roomOf(target) as string) && target !== "lib/kernel/vec.ts")
+      .map((target) => `${source.path} imports ${target}: the simulated cell makes the truth that measuring is checked against.`));
+    expect(complaints).toEqual([]);
+  });
+
   it("pages use server/, model/ and base/; what runs in the browser uses model/, kernel/, formula/ and base/", () => {
     const complaints = app.flatMap((source) => {
       const rooms = isClient(source) ? CLIENT_ROOMS : APP_ROOMS;
