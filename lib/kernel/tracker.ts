@@ -24,6 +24,7 @@ export class LineTracker {
   private scale = 0.3;
   private p = new Float64Array(N * N); // covariance, row-major
   private next = new Float64Array(N * N);
+  private readonly gain = new Float64Array(2 * N);
 
   constructor(noise: LineTrackerNoise) {
     this.noise = noise;
@@ -65,22 +66,44 @@ export class LineTracker {
     for (let i = 2; i < N; i++) this.p[N * i + i] = (this.noise.start[i] as number) ** 2;
   }
 
-  /** Takes a measured line with covariance [raa, rab, rbb]. */
-  measure(a: number, b: number, raa: number, rab: number, rbb: number): void {
-    const { state, p, next } = this;
+  /**
+   * Takes a measured line with covariance [raa, rab, rbb]; returns its squared normalised innovation (2 on average where all is as
+   * believed). One over `gate` is not taken. The covariance is updated in Joseph's form, which stays positive whatever the rounding.
+   */
+  measure(a: number, b: number, raa: number, rab: number, rbb: number, gate = Infinity): number {
+    const { state, p } = this;
     const s00 = (p[0] as number) + raa, s01 = (p[1] as number) + rab, s11 = (p[N + 1] as number) + rbb;
     const det = s00 * s11 - s01 * s01;
-    if (!(det > 0)) return;
     const da = a - (state[0] as number), db = b - (state[1] as number);
     const nis = (s11 * da * da - 2 * s01 * da * db + s00 * db * db) / det;
+    if (!(nis <= gate)) return nis;
     this.scale = Math.min(MOST_SCALE, Math.max(LEAST_SCALE, this.scale * Math.exp(LEARNING * (Math.min(nis, 12) - AIMED_NIS))));
     for (let i = 0; i < N; i++) {
       const pa = p[N * i] as number, pb = p[N * i + 1] as number;
-      const ka = (pa * s11 - pb * s01) / det, kb = (pb * s00 - pa * s01) / det;
-      state[i]! += ka * da + kb * db;
+      this.gain[2 * i] = (pa * s11 - pb * s01) / det;
+      this.gain[2 * i + 1] = (pb * s00 - pa * s01) / det;
+      state[i]! += (this.gain[2 * i] as number) * da + (this.gain[2 * i + 1] as number) * db;
+    }
+    this.joseph(raa, rab, rbb);
+    return nis;
+  }
+
+  /** p ← (I − K H) p (I − K H)ᵀ + K R Kᵀ, H the first two components. */
+  private joseph(raa: number, rab: number, rbb: number): void {
+    const { p, next, gain } = this;
+    for (let i = 0; i < N; i++) {
+      const ka = gain[2 * i] as number, kb = gain[2 * i + 1] as number;
       for (let j = 0; j < N; j++) next[N * i + j] = (p[N * i + j] as number) - ka * (p[j] as number) - kb * (p[N + j] as number);
     }
-    this.p = next;
-    this.next = p;
+    for (let i = 0; i < N; i++) {
+      const ka = gain[2 * i] as number, kb = gain[2 * i + 1] as number;
+      const na = next[N * i] as number, nb = next[N * i + 1] as number;
+      for (let j = 0; j <= i; j++) {
+        const la = gain[2 * j] as number, lb = gain[2 * j + 1] as number;
+        const v = (next[N * i + j] as number) - na * la - nb * lb + ka * raa * la + rab * (ka * lb + kb * la) + kb * rbb * lb;
+        p[N * i + j] = v;
+        p[N * j + i] = v;
+      }
+    }
   }
 }

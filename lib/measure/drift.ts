@@ -15,6 +15,12 @@ const DRIFT: LineTrackerNoise = { step: [0.0003, 3e-5, 1e-4, 8e-6], start: [0.03
 const PAUSE_S = 0.3;
 const PAUSE_OFFSET_MM = 0.02;
 const PAUSE_TILT = 5e-4;
+/** However quiet the sensor, the map's cells leave this much of a bare level and its tilt open. */
+const FLOOR_OFFSET_MM = 0.0005;
+const FLOOR_TILT = 5e-5;
+/** A line this unlikely (squared, normalised) is not believed; when so many in a row say it, the pose has moved at once. */
+const UNLIKELY = 40;
+const INSIST_COUNT = 4;
 
 /**
  * Follows how far a sensor's heights have moved against the frozen support: offset + tilt · x along its z, fitted robustly to
@@ -24,6 +30,7 @@ export class DriftFollower {
   private readonly tracker = new LineTracker(DRIFT);
   private lastS = Number.NaN;
   private waitS = 0;
+  private unlikely = 0;
   private readonly xs = new Float64Array(MOST_PLACES);
   private readonly rs = new Float64Array(MOST_PLACES);
   private readonly scratch = new Float64Array(MOST_PLACES);
@@ -50,7 +57,14 @@ export class DriftFollower {
     const fit = robustLine(this.xs, this.rs, count, sigma, 0.02, this.scratch);
     if (fit.used < FEWEST_PLACES / 2) return;
     const k = fit.scale * fit.scale;
-    this.tracker.measure(fit.a, fit.b, k * fit.varA, k * fit.covAB, k * fit.varB);
+    const take = (): number => this.tracker.measure(
+      fit.a, fit.b, k * fit.varA + FLOOR_OFFSET_MM * FLOOR_OFFSET_MM, k * fit.covAB, k * fit.varB + FLOOR_TILT * FLOOR_TILT, UNLIKELY,
+    );
+    if (take() <= UNLIKELY) this.unlikely = 0;
+    else if (++this.unlikely >= INSIST_COUNT) {
+      this.tracker.pause(PAUSE_OFFSET_MM * this.unlikely, PAUSE_TILT * this.unlikely);
+      take();
+    }
   }
 
   /** Fills xs and rs with sensor x and (height − support) along the sensor's z at bare places; returns how many. */
