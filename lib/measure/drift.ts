@@ -18,6 +18,9 @@ const PAUSE_TILT = 5e-4;
 /** However quiet the sensor, the map's cells leave this much of a bare level and its tilt open. */
 const FLOOR_OFFSET_MM = 0.0005;
 const FLOOR_TILT = 5e-5;
+/** Bare places that scatter by more than this do not agree on a level: a profile along a flank beneath says nothing. */
+const DISAGREE_SIGMAS = 3;
+const DISAGREE_MM = 0.008;
 /** A line this unlikely (squared, normalised) is not believed; when so many in a row say it, the pose has moved at once. */
 const UNLIKELY = 40;
 const INSIST_COUNT = 4;
@@ -55,7 +58,7 @@ export class DriftFollower {
     if (count < FEWEST_PLACES) return;
     const sigma = line.sigmaMm * Math.sqrt(1.67 / Math.max(1, line.blockSize));
     const fit = robustLine(this.xs, this.rs, count, sigma, 0.02, this.scratch);
-    if (fit.used < FEWEST_PLACES / 2) return;
+    if (fit.used < FEWEST_PLACES / 2 || fit.scale > DISAGREE_SIGMAS * sigma + DISAGREE_MM) return;
     const k = fit.scale * fit.scale;
     const take = (): number => this.tracker.measure(
       fit.a, fit.b, k * fit.varA + FLOOR_OFFSET_MM * FLOOR_OFFSET_MM, k * fit.covAB, k * fit.varB + FLOOR_TILT * FLOOR_TILT, UNLIKELY,

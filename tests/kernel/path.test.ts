@@ -88,8 +88,10 @@ describe("frameAt", () => {
     const diagonal = near([Math.SQRT1_2, -Math.SQRT1_2, 0], 12);
     expect(frame(path, 0, 0.6).t).toEqual(diagonal);
     expect(frame(path, 16, 0.6).t).toEqual(diagonal);
-    expect(frame(path, 16.2, 0.6)).toEqual(frame(path, 0.2, 0.6));
-    expect(frame(path, -1.3, 0.6)).toEqual(frame(path, 14.7, 0.6));
+    for (const [beyond, inside] of [[16.2, 0.2], [-1.3, 14.7]] as const) {
+      const a = frame(path, beyond, 0.6), b = frame(path, inside, 0.6);
+      for (const key of ["p", "t", "n", "b"] as const) expect(a[key]).toEqual(near(b[key], 12));
+    }
   });
 
   it("beyond an open end the end frame is moved along its tangent", () => {
