@@ -1,3 +1,4 @@
+import { flankRadiusMm } from "../formula/bead.ts";
 import { fitCircle } from "../kernel/circleFit.ts";
 import { medianInPlace } from "../kernel/lineFit.ts";
 import type { BeadShape } from "../model/job.ts";
@@ -88,6 +89,13 @@ function crownOf(t: Float64Array, first: number, last: number): number {
 /** Lateral interval that must hold the flank: the outermost sample on the bead and the next one off it. */
 interface Bracket { readonly on: number; readonly off: number; readonly onIndex: number }
 
+/** How far a planned segment's flank still reaches from where it is `level` high, mm; 0 for a stadium, which falls off at once. */
+function fadeMm(s: RowShape, level: number): number {
+  if (s.shape === "stadium") return 0;
+  const half = s.widthMm / 2, r = flankRadiusMm("segment", s.widthMm, s.heightMm), centre = s.heightMm - r;
+  return Math.max(0, half - Math.sqrt(Math.max(0, r * r - Math.max(0, level - centre) ** 2)));
+}
+
 /** A flank may hide in a shadow this many bead widths wide; the outline beside it then says where it is, less surely. */
 const SHADOW_WIDTHS = 0.6;
 
@@ -99,11 +107,11 @@ function bracketOf(b: Float64Array, t: Float64Array, count: number, edge: number
   const off = b[next] as number;
   if (side * off > limit + 1e-9) return null;
   if (Math.abs(off - (b[edge] as number)) > Math.max(SHADOW_WIDTHS * s.widthMm, 3 * s.pitchMm)) return null;
-  // a low flank fades out: walk on to where nothing is left
+  // a low flank fades out: walk on to where nothing is left, no further than it can reach
   let last = next;
-  const none = Math.max(2 * s.sigmaMm, 0.03 * s.heightMm);
-  while ((t[last] as number) > none && (t[last] as number) <= on && last + side >= 0 && last + side < count && Math.abs((b[last] as number) - off) < 0.3 * s.widthMm) last += side;
-  return { on: b[edge] as number, off: b[last] as number, onIndex: edge };
+  const none = Math.max(2 * s.sigmaMm, 0.03 * s.heightMm), far = s.shape === "stadium" ? 0 : 1.5 * fadeMm(s, on) + s.pitchMm;
+  while ((t[last] as number) > none && (t[last] as number) <= on && last + side >= 0 && last + side < count && Math.abs((b[last] as number) - off) < far) last += side;
+  return { on: b[edge] as number, off: (b[last] as number) + side * fadeMm(s, none), onIndex: edge };
 }
 
 /** Places tried inside a bracket, and how well the outline is believed as a share of the height. */

@@ -63,6 +63,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   takeSamples(samples, c, line, context.drift, grid.cellMm);
   keepLaid(samples, c, context);
   if (samples.count < 3) return false;
+  narrowView(samples, c);
   const range = cellRange(grid, -c.rightMm, c.leftMm);
   row.from = range.from;
   row.to = range.to;
@@ -109,6 +110,15 @@ function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
   if (m === 0) return;
   s.seenRightMm = Math.max(s.seenRightMm, (s.b[0] as number) - s.pitchMm);
   s.seenLeftMm = Math.min(s.seenLeftMm, (s.b[m - 1] as number) + s.pitchMm);
+}
+
+/** A row is known as far as its outermost samples and this share of a width beyond: nothing is made of silence. */
+const BEYOND_SHARE = 0.15;
+
+function narrowView(s: Samples, c: Crossing): void {
+  const beyond = Math.max(1.5 * s.pitchMm, BEYOND_SHARE * c.widthMm);
+  s.seenRightMm = Math.max(s.seenRightMm, (s.b[0] as number) - beyond);
+  s.seenLeftMm = Math.min(s.seenLeftMm, (s.b[s.count - 1] as number) + beyond);
 }
 
 function sensorXOfCentre(c: Crossing): number {
