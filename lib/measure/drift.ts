@@ -18,6 +18,8 @@ const PAUSE_TILT = 5e-4;
 /** However quiet the sensor, the map's cells leave this much of a bare level and its tilt open. */
 const FLOOR_OFFSET_MM = 0.0005;
 const FLOOR_TILT = 5e-5;
+/** Doubt of a sensor that nothing was ever compared with, mm (common practice, no source). */
+const UNANCHORED_MM = 0.003;
 /** Bare places that scatter by more than this do not agree on a level: a profile along a flank beneath says nothing. */
 const DISAGREE_SIGMAS = 3;
 const DISAGREE_MM = 0.008;
@@ -34,6 +36,7 @@ export class DriftFollower {
   private lastS = Number.NaN;
   private waitS = 0;
   private unlikely = 0;
+  private anchored = false;
   private readonly xs = new Float64Array(MOST_PLACES);
   private readonly rs = new Float64Array(MOST_PLACES);
   private readonly scratch = new Float64Array(MOST_PLACES);
@@ -42,9 +45,9 @@ export class DriftFollower {
   get offsetMm(): number { return this.tracker.a; }
   get tilt(): number { return this.tracker.b; }
 
-  /** Variance of the correction at sensor x, mm². */
+  /** Variance of the correction at sensor x, mm². Where no bare support was ever seen before, support and bead come from the same passes. */
   varianceAt(xMm: number): number {
-    return this.tracker.varianceAt(xMm);
+    return this.anchored ? this.tracker.varianceAt(xMm) : UNANCHORED_MM * UNANCHORED_MM;
   }
 
   /** Takes one more profile into account. */
@@ -63,6 +66,7 @@ export class DriftFollower {
     const take = (): number => this.tracker.measure(
       fit.a, fit.b, k * fit.varA + FLOOR_OFFSET_MM * FLOOR_OFFSET_MM, k * fit.covAB, k * fit.varB + FLOOR_TILT * FLOOR_TILT, UNLIKELY,
     );
+    this.anchored = true;
     if (take() <= UNLIKELY) this.unlikely = 0;
     else if (++this.unlikely >= INSIST_COUNT) {
       this.tracker.pause(PAUSE_OFFSET_MM * this.unlikely, PAUSE_TILT * this.unlikely);

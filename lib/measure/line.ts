@@ -69,12 +69,11 @@ export class LinePreparer {
 
   private load(message: ProfileMessage): void {
     const { line, device } = this;
-    const bias = device.surfaceBiasMm?.value ?? 0;
     const n = line.count;
     const { zMm, xMm } = message;
     let minZ = Infinity, maxZ = -Infinity;
     for (let i = 0; i < n; i++) {
-      const z = (zMm[i] as number) - bias;
+      const z = zMm[i] as number;
       line.x[i] = xMm === null ? device.x0Mm + i * device.dxMm : (xMm[i] as number);
       line.z[i] = z;
       line.raw[i] = z;

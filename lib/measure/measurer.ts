@@ -165,6 +165,7 @@ export class Measurer {
     const context = {
       shape: this.plan.beadShape, chart, support: strand.layer === this.layer ? chart.support : chart.supportBefore, drift: eye.drift,
       planUMm: this.job.tolerance.motion.registrationNormalMm, isLaid: (s: number): boolean => laid.isLaid(s),
+      surfaceBiasMm: this.job.material.translucent ? (eye.device.surfaceBiasMm?.value ?? 0) : 0,
     };
     if (buildRow(row, this.crossing, line, grid, context)) eye.joiner.add(row, grid);
     else eye.joiner.release(row);

@@ -47,7 +47,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
-  const budget = budgetOf(sums, { alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
+  const budget = budgetOf(sums, { widthMm: w, alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
@@ -210,6 +210,7 @@ function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: nu
 }
 
 interface BudgetInput {
+  readonly widthMm: number;
   readonly alongDoubt: number;
   readonly supportDoubtMm2: number;
   readonly driftVariance: number; readonly supportNoise: number; readonly flanks: Flanks; readonly edgeMm: number;
@@ -225,7 +226,7 @@ function budgetOf(sums: WindowSums, c: BudgetInput): Budget {
     support: Math.hypot(Math.sqrt(c.supportNoise * sums.effective + sums.plannedVariance * sums.length * sums.length), c.supportDoubtMm2),
     drift: Math.sqrt(c.driftVariance) * sums.effective,
     holes: Math.sqrt(sums.hole),
-    calibration: Math.hypot(Math.SQRT2 * SCALE_U * sums.area, c.surfaceU * sums.length),
+    calibration: Math.hypot(Math.SQRT2 * SCALE_U * sums.area, c.surfaceU * c.widthMm),
   };
   for (const key of CONTRIBUTIONS) if (!c.contributions[key]) all[key] = 0;
   return all;

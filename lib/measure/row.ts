@@ -7,7 +7,7 @@ import { cellRange, type StrandGrid } from "./grid.ts";
 import type { Line } from "./line.ts";
 import { integrateRow, type RowSums } from "./rowCells.ts";
 import { HOLLOW_SHARE } from "./settings.ts";
-import { HOLLOW, PLANNED, plannedSupport, readSupport, type RowSupport } from "./rowSupport.ts";
+import { HOLLOW, PLANNED, plannedSupport, readSupport, SEEN, type RowSupport } from "./rowSupport.ts";
 
 /** One profile's cut through one strand: thickness over the support, cell by cell, and the flanks. */
 export interface Row extends RowSums, RowSupport {
@@ -37,6 +37,8 @@ export interface RowContext {
   readonly chart: Chart;
   readonly drift: { readonly offsetMm: number; readonly tilt: number; varianceAt(xMm: number): number };
   readonly planUMm: number;
+  /** What a translucent material adds to heights on it, mm; 0: opaque, or not stated. */
+  readonly surfaceBiasMm: number;
   /** The map of what this strand's layer was laid on. */
   readonly support: Float32Array;
   /** Whether paste was laid at this arc length by the profile's time. */
@@ -77,6 +79,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   readSupport(row, c, { chart: context.chart, support: context.support, sigmaMm: row.sigmaMm }, grid, range);
   plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });
   thicknessOf(row, c, grid, range);
+  if (context.surfaceBiasMm !== 0) takeOutBias(row, c, grid, context.surfaceBiasMm);
   const bead = findBead(samples.b, thickness, samples.count, {
     shape: context.shape, widthMm: c.widthMm, heightMm: c.heightMm, sigmaMm: row.sigmaMm, pitchMm: samples.pitchMm,
     windowRightMm: c.strand.windowRightMm[c.at] as number, windowLeftMm: c.strand.windowLeftMm[c.at] as number,
@@ -145,6 +148,16 @@ function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: num
 
 /** A flank this close to an end of the strand may be the end itself, which a profile that runs askew cuts off, mm. */
 const END_MM = 0.05;
+
+/** A sample on paste reads too high by the stated bias, unless its support is paste that reads so too. */
+function takeOutBias(row: Row, c: Crossing, grid: StrandGrid, biasMm: number): void {
+  const paste = 0.2 * c.heightMm;
+  for (let j = 0; j < samples.count; j++) {
+    const k = Math.floor(((samples.b[j] as number) - grid.first) / grid.cellMm);
+    const onPaste = c.strand.layer > 1 && row.kind[Math.max(row.from, Math.min(row.to - 1, k))] === SEEN;
+    if (!onPaste && (thickness[j] as number) > paste + biasMm) thickness[j] = (thickness[j] as number) - biasMm;
+  }
+}
 
 function setFlanks(row: Row, c: Crossing, bead: BeadInRow): void {
   if (isEnd(c, bead.right)) bead.right = Number.NaN;
