@@ -78,7 +78,8 @@ function markFollowed(chart: Chart, strand: StrandStations, at: number, rightMm:
 
 /**
  * Opens a stretch that was taken off: `wipe` forgets its tops and marks (nothing is known of it until it is seen again);
- * `reseat` makes what has been seen there since the support of the next attempt.
+ * `reseat` makes what has been seen there since the support of the next attempt, but for what still stands half a bead high: the
+ * strand's own stumps at both ends, between two profiles.
  */
 export function reopenStretch(chart: Chart, strand: StrandStations, spacingMm: number, fromMm: number, toMm: number, how: "wipe" | "reseat"): void {
   const step = 0.7 * chart.cellMm;
@@ -86,12 +87,16 @@ export function reopenStretch(chart: Chart, strand: StrandStations, spacingMm: n
   for (let i = 0; i <= steps; i++) {
     const s = fromMm + (toMm - fromMm) * i / steps;
     const at = nearestStation(strand, s, spacingMm);
+    const most = (strand.heightMm[at] as number) / 2;
     frameAt(strand.path, s, (strand.widthMm[at] as number) / 2, frame);
     strip(chart, -(strand.windowRightMm[at] as number), strand.windowLeftMm[at] as number, step, (_, cell) => {
       if (how === "wipe") {
         chart.mark[cell] = 0;
         chart.top[cell] = Number.NaN;
-      } else if (chart.top[cell] === chart.top[cell]) chart.support[cell] = chart.top[cell] as number;
+        return;
+      }
+      const top = chart.top[cell] as number;
+      if (top === top && !(top - (chart.support[cell] as number) > most)) chart.support[cell] = top;
     });
   }
 }

@@ -14,6 +14,8 @@ export class LaidStrand {
   readonly attempt: Uint8Array; // Uint8Array[station], counted from 1
   /** Laid stretches, mm. */
   private stretches: [number, number][] = [];
+  /** Stretches taken off and not begun again, mm. */
+  private holes: [number, number][] = [];
   private from = Number.NaN;
   private lastS = Number.NaN;
   private lastT = Number.NaN;
@@ -76,8 +78,16 @@ export class LaidStrand {
     }
   }
 
+  /** The stretches taken off that end beyond arc length s; they are handed out once, when they are laid again. */
+  takeHoles(sMm: number): readonly [number, number][] {
+    const taken = this.holes.filter(([, to]) => to > sMm);
+    this.holes = this.holes.filter(([, to]) => !(to > sMm));
+    return taken;
+  }
+
   /** A stretch was taken off again; returns the stations concerned. */
   remove(fromMm: number, toMm: number): number[] {
+    this.holes.push([fromMm, toMm]);
     this.stretches = this.stretches.flatMap(([a, b]): [number, number][] => {
       if (b <= fromMm || a >= toMm) return [[a, b]];
       const left: [number, number][] = a < fromMm ? [[a, fromMm - 2 * PASSED_MM]] : [];

@@ -89,13 +89,7 @@ export class Measurer {
 
   /** The next attempt begins: what was seen where paste was taken off is its support. */
   private reseat(laid: LaidStrand, fromMm: number): void {
-    const { strand } = laid;
-    for (let i = 0; i < strand.count; i++) {
-      const s = strand.sMm[i] as number;
-      if (laid.removed[i] !== 1 || s < fromMm - this.plan.spacingMm) continue;
-      const half = this.plan.spacingMm / 2;
-      reopenStretch(this.chartOf(strand), strand, this.plan.spacingMm, Math.max(0, s - half), Math.min(strand.lengthMm, s + half), "reseat");
-    }
+    for (const [from, to] of laid.takeHoles(fromMm)) reopenStretch(this.chartOf(laid.strand), laid.strand, this.plan.spacingMm, from, to, "reseat");
   }
 
   profile(message: ProfileMessage): void {
