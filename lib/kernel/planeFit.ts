@@ -5,8 +5,8 @@ import { medianInPlace } from "./lineFit.ts";
 export interface PlaneFit { a: number; b: number; c: number; scale: number; used: number }
 
 /**
- * Robust plane through (x, y, z): least squares first, then ten rounds of Tukey's biweight at 4.685 · max(sigma, MAD scale). Up to two
- * fifths of the points may lie off it. Null with fewer than 6 points or where no plane is determined.
+ * Robust plane through (x, y, z): least squares first, then ten rounds of Tukey's biweight at 4.685 · max(sigma, MAD scale). About a
+ * seventh of the points may lie off it on one side, a quarter where they are scattered. Null with fewer than 6 points or where no plane is determined.
  */
 export function robustPlane(x: Float64Array, y: Float64Array, z: Float64Array, count: number, sigma: number): PlaneFit | null {
   if (count < 6) return null;

@@ -7,11 +7,13 @@ const frame = new Float64Array(FRAME_LENGTH);
 /** Index of the station nearest to arc length s. */
 export function nearestStation(strand: StrandStations, sMm: number, spacingMm: number): number {
   const i = Math.round(sMm / spacingMm);
-  if (i <= 0) return 0;
-  if (i >= strand.count - 1) {
-    const last = strand.count - 1;
-    return last > 0 && Math.abs((strand.sMm[last - 1] as number) - sMm) < Math.abs((strand.sMm[last] as number) - sMm) ? last - 1 : last;
+  const last = strand.count - 1;
+  if (last > 0 && i >= last - 1) { // the last piece may be shorter than a spacing
+    const before = strand.sMm[last - 1] as number;
+    if (sMm >= before) return Math.abs(before - sMm) < Math.abs((strand.sMm[last] as number) - sMm) ? last - 1 : last;
   }
+  if (i <= 0) return 0;
+  if (i >= last) return last;
   return i;
 }
 

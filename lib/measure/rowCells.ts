@@ -32,7 +32,7 @@ export function integrateRow(out: RowSums, samples: RowSamples, bead: BeadInRow,
   piece(low, b[0] as number, t[0] as number, t[0] as number);
   for (let j = 1; j < count; j++) {
     const b0 = b[j - 1] as number, b1 = b[j] as number, t0 = t[j - 1] as number, t1 = t[j] as number;
-    const rightFlank = j === bead.first && bead.right === bead.right, leftFlank = j - 1 === bead.last && bead.left === bead.left;
+    const rightFlank = j === bead.first && bead.right >= b0, leftFlank = j - 1 === bead.last && bead.left <= b1;
     if (rightFlank) flankPieces(piece, { onB: b1, onT: t1, offB: b0, offT: t0, at: bead.right, bead });
     else if (leftFlank) flankPieces(piece, { onB: b0, onT: t0, offB: b1, offT: t1, at: bead.left, bead });
     else piece(b0, b1, t0, t1);

@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { buildCutIndex, cutPaths, makeCuts, type PlanePiece } from "../../lib/kernel/planeCut.ts";
 import { axesOfPose, unit, type Pose7 } from "../../lib/kernel/vec.ts";

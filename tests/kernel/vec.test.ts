@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { applyPose, axesOfPose, cross, dot, lerp, norm, poseOfAxes, reject, sub, tripleAt, unit, type Pose7, type Vec3 } from "../../lib/kernel/vec.ts";
 

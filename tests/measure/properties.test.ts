@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { applyPose, axesOfPose, poseOfAxes, type Pose7, type Vec3 } from "../../lib/kernel/vec.ts";
 import { resolveJob } from "../../lib/model/jobSchema.ts";
