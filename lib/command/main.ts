@@ -11,8 +11,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   inspect: { about: "measures a recorded run without a server", load: async () => (await import("./inspect.ts")).inspect },
   import: { about: "brings a recorded run in and prints its run id", load: async () => (await import("./import.ts")).importCommand },
   rehearse: { about: "writes a run folder made by the simulated cell, with its truth", load: async () => (await import("./rehearse.ts")).rehearse },
-  // @ts-ignore
-  bench: { about: "measures the speed of measuring and reading", load: async () => (await import("./bench.ts").catch(() => null)).bench },
+  bench: { about: "measures the speed of measuring and reading, and memory", load: async () => (await import("./bench.ts")).bench },
 };
 
 const HELP = `Aslaid measures a bead of paste while it is soft. Commands, each with --help:
