@@ -11,7 +11,7 @@ import { RunEngine } from "../run/engine.ts";
 import { readingRows } from "./benchReading.ts";
 import type { Io } from "./io.ts";
 
-const HELP = `npm run --silent bench [-- --quick] [-- --no-big]
+const HELP = `npm run --silent bench -- [--quick] [--no-big]
 
 Measures the speed of measuring and reading and the memory of a large recording, and prints a table.
   --quick    few repetitions and small files

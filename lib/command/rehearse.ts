@@ -66,6 +66,7 @@ const SWITCHES = {
 
 function help(): string {
   const line = (name: string, about: string): string => `  --${name.padEnd(18)} ${about}`;
+  const more = (about: string): string => `${" ".repeat(23)}${about}`;
   return [
     "npm run --silent rehearse -- --out FOLDER [--seed N] [--surface NAME] [--fault KIND@LAYER/STRAND/FROM-TO[=SIZE]]…",
     "",
@@ -73,7 +74,7 @@ function help(): string {
     "",
     line("out FOLDER", "new or empty folder (required)"),
     line("fault …", "gap, under (area ratio, 0.7), over (1.4), lift (mm, h/2), shift (mm, left positive, 0.45 w), drag (mm aside, left positive, 2.5 w), blob (diameter, 1.6 w),"),
-    line("", "drift (µm per 10 mm, 60); FROM and TO in mm along the strand, e.g. --fault gap@1/3/7-9.5 --fault under@1/2/4-8=0.6"),
+    more("drift (µm per 10 mm, 60); FROM and TO in mm along the strand, e.g. --fault gap@1/3/7-9.5 --fault under@1/2/4-8=0.6"),
     line("rework …", "LAYER/STRAND/FROM-TO: taken off after the layer was seen, and laid again"),
     line("format", "arrow or ndjson (arrow)"),
     ...Object.entries(WORDS).map(([name, [, about]]) => line(name, about)),
@@ -144,10 +145,12 @@ export async function rehearse(argv: readonly string[], io: Io): Promise<number>
     const settings = settingsOf(values), began = io.nowMs();
     let said = began;
     const rehearsal = simulate(settings);
-    writeRunFolder(rehearsal, out, format, (count) => {
-      if (io.nowMs() - said < 1000) return;
-      said = io.nowMs();
-      io.err(`${count} profiles after ${Math.round((said - began) / 1000)} s`);
+    writeRunFolder(rehearsal, out, format, {
+      onProfiles(count) {
+        if (io.nowMs() - said < 1000) return;
+        said = io.nowMs();
+        io.err(`${count} profiles after ${Math.round((said - began) / 1000)} s`);
+      },
     });
     await io.out(`${out}\n`);
     return 0;

@@ -1,3 +1,5 @@
+import { medianInPlace } from "./lineFit.ts";
+
 /**
  * Takes short excursions out of a line of heights: a run of at most `longest` valid samples that stands above (or below) both of its
  * valid neighbours by more than `jump` is replaced by NaN. A step, however high, is no excursion and stays.
@@ -81,6 +83,5 @@ export function noiseFromDifferences(z: Float64Array, count: number, stride: num
     if (d === d) scratch[n++] = d < 0 ? -d : d;
   }
   if (n < 20) return Number.NaN;
-  const sorted = scratch.subarray(0, n).sort();
-  return (sorted[n >> 1] as number) / (Math.sqrt(20) * 0.6745);
+  return medianInPlace(scratch, n) / (Math.sqrt(20) * 0.6745);
 }

@@ -71,11 +71,12 @@ function makeChart(strands: readonly StrandStations[], pitchMm: number): Chart {
   for (const s of strands) sum = sub(sum, scale(meanNormal(s), -1));
   const d = unit(sum);
   const tangent: Vec3 = [first.frames[3] as number, first.frames[4] as number, first.frames[5] as number];
-  const u = unit(reject(tangent, d));
-  const v = cross(d, u);
+  // the first strand runs along v: a profile lies across it, along u, where cells are neighbours in memory
+  const v = unit(reject(tangent, d));
+  const u = cross(v, d);
   const origin0: Vec3 = [first.frames[0] as number, first.frames[1] as number, first.frames[2] as number];
   const bounds = boundsOf(strands, origin0, u, v);
-  let cellMm = Math.max(Math.min(...strands.map((s) => s.widthMm.reduce((a, b) => Math.min(a, b)))) / 30, pitchMm);
+  let cellMm = Math.max(Math.min(...strands.map((s) => s.widthMm.reduce((a, b) => Math.min(a, b)))) / 24, pitchMm);
   const wide = bounds.maxU - bounds.minU + 2 * MARGIN_MM, high = bounds.maxV - bounds.minV + 2 * MARGIN_MM;
   cellMm = Math.max(cellMm, Math.sqrt(wide * high / MAX_CELLS));
   const nu = Math.ceil(wide / cellMm), nv = Math.ceil(high / cellMm);
@@ -104,8 +105,9 @@ function boundsOf(strands: readonly StrandStations[], origin: Vec3, u: Vec3, v: 
 /** Height of a map at (u, v) mm, bilinear between cell centres over the cells that were seen; NaN where less than half the weight was. */
 export function mapHeight(chart: Chart, map: Float32Array, uMm: number, vMm: number): number {
   const fu = uMm / chart.cellMm - 0.5, fv = vMm / chart.cellMm - 0.5;
-  const iu = Math.floor(fu), iv = Math.floor(fv);
-  if (iu < 0 || iv < 0 || iu >= chart.nu - 1 || iv >= chart.nv - 1) return Number.NaN;
+  if (!(fu >= 0 && fv >= 0)) return Number.NaN;
+  const iu = fu | 0, iv = fv | 0;
+  if (iu >= chart.nu - 1 || iv >= chart.nv - 1) return Number.NaN;
   const a = fu - iu, b = fv - iv;
   const at = iv * chart.nu + iu;
   const h00 = map[at] as number, h10 = map[at + 1] as number, h01 = map[at + chart.nu] as number, h11 = map[at + chart.nu + 1] as number;

@@ -82,18 +82,18 @@ export class DriftFollower {
     const stride = Math.max(1, Math.ceil(line.blockCount / MOST_PLACES));
     let n = 0;
     for (const chart of charts) {
-      if (!projectBlocks(chart, line, 0, 0, this.blocks)) continue;
+      if (!projectBlocks(chart, line, 0, 0, this.blocks, stride)) continue;
       const zu = axis(line, chart.u), zv = axis(line, chart.v), zw = axis(line, chart.d);
-      for (let b = 0; b < line.blockCount && n < MOST_PLACES; b += stride) {
-        const w = this.blocks.w[b] as number;
+      const { mark, sheet, nu } = chart, inverse = 1 / chart.cellMm;
+      for (let b = 0, k = 0; b < line.blockCount && n < MOST_PLACES; b += stride, k++) {
+        const w = this.blocks.w[k] as number;
         if (w !== w) continue;
-        const u = this.blocks.u[b] as number, v = this.blocks.v[b] as number;
-        const cell = Math.floor(v / chart.cellMm) * chart.nu + Math.floor(u / chart.cellMm);
-        if (((chart.mark[cell] as number) & NEAR_BEAD) !== 0) continue;
+        const u = this.blocks.u[k] as number, v = this.blocks.v[k] as number;
+        if (((mark[((v * inverse) | 0) * nu + ((u * inverse) | 0)] as number) & NEAR_BEAD) !== 0) continue;
         const support = mapHeight(chart, chart.support, u, v);
         if (support !== support) continue;
-        const node = sheetNode(chart.sheet, u, v);
-        const lever = zw - (chart.sheet.slopeU[node] as number) * zu - (chart.sheet.slopeV[node] as number) * zv;
+        const node = sheetNode(sheet, u, v);
+        const lever = zw - (sheet.slopeU[node] as number) * zu - (sheet.slopeV[node] as number) * zv;
         if (lever < 0.3) continue;
         this.xs[n] = line.blockX[b] as number;
         this.rs[n++] = (w - support) / lever;

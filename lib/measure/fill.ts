@@ -58,82 +58,62 @@ export class MapFiller {
     this.now.count = 0;
   }
 
-  /** Writes the placed profile, and the surface ruled to the one before, into the newest tops. */
+  /** Writes the surface ruled from the profile before to the placed one into the newest tops; where there is none, the profile alone. */
   write(): void {
-    const { before, now, chart } = this;
+    const { before, now, chart, agreeMm, jumpMm } = this;
     if (now.count === 0) return;
-    bridgeBlocks(now, this.jumpMm);
-    const joined = before.count === now.count ? this.stepsBetween() : 0;
+    bridgeBlocks(now, jumpMm);
+    const joined = before.count === now.count && this.isNear();
     for (let b = 0; b < now.count; b++) {
-      const w1 = now.w[b] as number;
-      if (w1 !== w1) continue;
-      this.alongLine(b);
-      if (joined === 0) continue;
-      const w0 = before.w[b] as number;
-      if (w0 !== w0) continue;
-      const u0 = before.u[b] as number, v0 = before.v[b] as number;
-      const du = (now.u[b] as number) - u0, dv = (now.v[b] as number) - v0;
-      const jump = w1 - w0 > this.jumpMm || w0 - w1 > this.jumpMm;
-      for (let k = 1; k < joined; k++) {
-        const f = k / joined;
-        const w = jump ? (f < 0.5 ? w0 : w1) : w0 + (w1 - w0) * f;
-        setCell(chart, u0 + du * f, v0 + dv * f, w, this.agreeMm);
-      }
+      const w = now.w[b] as number;
+      if (w !== w) continue;
+      const u = now.u[b] as number, v = now.v[b] as number;
+      const w0 = joined ? (before.w[b] as number) : Number.NaN;
+      if (w0 === w0) ruleCells(chart, before.u[b] as number, before.v[b] as number, w0, u, v, w, agreeMm, jumpMm);
+      else setCell(chart, u, v, w, agreeMm);
     }
   }
 
-  /** Writes block b and, where blocks lie further apart than a cell, the line to the block before it. */
-  private alongLine(b: number): void {
-    const { now, chart } = this;
-    const u = now.u[b] as number, v = now.v[b] as number, w = now.w[b] as number;
-    setCell(chart, u, v, w, this.agreeMm);
-    if (b === 0) return;
-    const w0 = now.w[b - 1] as number;
-    if (w0 !== w0 || Math.abs(w - w0) > this.jumpMm) return;
-    const du = u - (now.u[b - 1] as number), dv = v - (now.v[b - 1] as number);
-    const steps = Math.ceil(Math.sqrt(du * du + dv * dv) / chart.cellMm);
-    for (let k = 1; k < steps; k++) setCell(chart, u - du * k / steps, v - dv * k / steps, w + (w0 - w) * k / steps, this.agreeMm);
-  }
-
-  /** Sub-lines between the profile before and this one, by their distance on the surface; 0: too far apart to be joined. */
-  private stepsBetween(): number {
+  /** Whether the profile before lies near enough on the surface to be joined. */
+  private isNear(): boolean {
     const { before, now } = this;
-    let most = 0;
     for (let q = 1; q < 8; q++) {
       const b = Math.floor(q * now.count / 8);
       if (before.w[b] !== before.w[b] || now.w[b] !== now.w[b]) continue;
-      const d = Math.hypot((now.u[b] as number) - (before.u[b] as number), (now.v[b] as number) - (before.v[b] as number));
-      if (d > most) most = d;
+      const du = (now.u[b] as number) - (before.u[b] as number), dv = (now.v[b] as number) - (before.v[b] as number);
+      if (du * du + dv * dv > this.gapMm * this.gapMm) return false;
     }
-    return most > this.gapMm ? 0 : Math.ceil(most / (0.8 * this.chart.cellMm));
+    return true;
   }
 }
 
-/** Blocks into chart coordinates; true where any of them lies over the chart at a plausible height. */
-export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: number, out: ChartLine): boolean {
-  const project = (axis: readonly [number, number, number]): [number, number, number] => [
-    (line.o[0]! - chart.origin[0]) * axis[0] + (line.o[1]! - chart.origin[1]) * axis[1] + (line.o[2]! - chart.origin[2]) * axis[2],
-    line.ex[0]! * axis[0] + line.ex[1]! * axis[1] + line.ex[2]! * axis[2],
-    line.ez[0]! * axis[0] + line.ez[1]! * axis[1] + line.ez[2]! * axis[2],
-  ];
-  const [ou, xu, zu] = project(chart.u), [ov, xv, zv] = project(chart.v), [ow, xw, zw] = project(chart.d);
+/** Blocks into chart coordinates, every `stride`-th one, packed; true where any of them lies over the chart at a plausible height. */
+export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: number, out: ChartLine, stride = 1): boolean {
+  const { origin, u: au, v: av, d: ad, sheet } = chart;
+  const { o, ex, ez, blockX, blockZ, blockCount } = line;
+  const p0 = o[0]! - origin[0], p1 = o[1]! - origin[1], p2 = o[2]! - origin[2];
+  const ou = p0 * au[0] + p1 * au[1] + p2 * au[2], xu = ex[0]! * au[0] + ex[1]! * au[1] + ex[2]! * au[2], zu = ez[0]! * au[0] + ez[1]! * au[1] + ez[2]! * au[2];
+  const ov = p0 * av[0] + p1 * av[1] + p2 * av[2], xv = ex[0]! * av[0] + ex[1]! * av[1] + ex[2]! * av[2], zv = ez[0]! * av[0] + ez[1]! * av[1] + ez[2]! * av[2];
+  const ow = p0 * ad[0] + p1 * ad[1] + p2 * ad[2], xw = ex[0]! * ad[0] + ex[1]! * ad[1] + ex[2]! * ad[2], zw = ez[0]! * ad[0] + ez[1]! * ad[1] + ez[2]! * ad[2];
   if (zw < 0.15) return false;
   const wide = chart.nu * chart.cellMm, high = chart.nv * chart.cellMm;
-  const { sheet } = chart;
   let any = false;
-  for (let b = 0; b < line.blockCount; b++) {
-    const x = line.blockX[b] as number;
-    const z = (line.blockZ[b] as number) - offsetMm - tilt * x;
+  for (let b = 0, k = 0; b < blockCount; b += stride, k++) {
+    const x = blockX[b] as number;
+    const z = (blockZ[b] as number) - offsetMm - tilt * x;
     const u = ou + x * xu + z * zu, v = ov + x * xv + z * zv;
     let w = ow + x * xw + z * zw;
-    out.u[b] = u;
-    out.v[b] = v;
     if (w === w) {
       if (u < 0 || v < 0 || u >= wide || v >= high) w = Number.NaN;
-      else if (Math.abs(w - (sheet.heightMm[sheetNode(sheet, u, v)] as number)) > PLAUSIBLE_MM) w = Number.NaN;
-      else any = true;
+      else {
+        const off = w - (sheet.heightMm[sheetNode(sheet, u, v)] as number);
+        if (off > PLAUSIBLE_MM || off < -PLAUSIBLE_MM) w = Number.NaN;
+        else any = true;
+      }
     }
-    out.w[b] = w;
+    out.u[k] = u;
+    out.v[k] = v;
+    out.w[k] = w;
   }
   return any;
 }
@@ -158,25 +138,68 @@ function bridgeBlocks(line: ChartLine, jumpMm: number): void {
   }
 }
 
-/**
- * Sets the cell under (u, v), carrying the height to the cell's centre along the sheet's slope. A height that agrees with what
- * stands there joins its running mean, any other takes its place.
- */
+/** Sets the cell under one place, carrying the height to the cell's centre along the sheet's slope. */
 function setCell(chart: Chart, u: number, v: number, w: number, agreeMm: number): void {
-  const iu = Math.floor(u / chart.cellMm), iv = Math.floor(v / chart.cellMm);
-  if (iu < 0 || iv < 0 || iu >= chart.nu || iv >= chart.nv) return;
-  const node = sheetNode(chart.sheet, u, v);
-  const height = w
-    + (chart.sheet.slopeU[node] as number) * ((iu + 0.5) * chart.cellMm - u)
-    + (chart.sheet.slopeV[node] as number) * ((iv + 0.5) * chart.cellMm - v);
-  const cell = iv * chart.nu + iu;
-  const change = height - (chart.top[cell] as number);
-  if (change < agreeMm && change > -agreeMm) {
-    const n = Math.min(SIGHTINGS, (chart.seen[cell] as number) + 1);
-    chart.seen[cell] = n;
-    chart.top[cell] = (chart.top[cell] as number) + change / n;
-  } else {
-    chart.top[cell] = height;
-    chart.seen[cell] = 1;
+  const { nu, nv, cellMm, sheet } = chart;
+  const cu = u / cellMm, cv = v / cellMm;
+  const iu = cu | 0, iv = cv | 0; // no place inside the chart is negative
+  if (iu >= nu || iv >= nv) return;
+  const node = sheetNode(sheet, u, v);
+  const height = w + cellMm * ((sheet.slopeU[node] as number) * (iu + 0.5 - cu) + (sheet.slopeV[node] as number) * (iv + 0.5 - cv));
+  seeCells(chart, agreeMm, iv * nu + iu, 0, 1, 0, 0, 0, height, 0, 0);
+}
+
+/**
+ * Sets each cell once that the straight ruling from one place (not included) to another passes: line by line of cells across its way,
+ * the height taken at the line's middle and carried to the cell's centre along the sheet's slope.
+ * A step of more than `jumpMm` is not smeared: the nearer end counts.
+ */
+function ruleCells(chart: Chart, u0: number, v0: number, w0: number, u1: number, v1: number, w1: number, agreeMm: number, jumpMm: number): void {
+  const { sheet, nu, nv } = chart;
+  const inverse = 1 / chart.cellMm, node = sheetNode(sheet, u1, v1);
+  const alongU = Math.abs(u1 - u0) >= Math.abs(v1 - v0);
+  const a0 = (alongU ? u0 : v0) * inverse, a1 = (alongU ? u1 : v1) * inverse;
+  const c0 = (alongU ? v0 : u0) * inverse, c1 = (alongU ? v1 : u1) * inverse;
+  const rise = ((alongU ? sheet.slopeV[node] : sheet.slopeU[node]) as number) * chart.cellMm;
+  const stepA = alongU ? 1 : nu, stepC = alongU ? nu : 1;
+  // lines whose middles i + ½ lie in (a0, a1], or [a1, a0) the other way; no place inside the chart is negative
+  const forward = a1 >= a0;
+  const from = forward ? (a0 + 0.5) | 0 : Math.ceil(a1 - 0.5);
+  const count = Math.min(forward ? (a1 + 0.5) | 0 : Math.ceil(a0 - 0.5), alongU ? nu : nv) - from;
+  if (count <= 0 || Math.max(c0, c1) >= (alongU ? nv : nu)) return;
+  const per = 1 / (a1 - a0), begin = from + 0.5 - a0;
+  const dc = (c1 - c0) * per, dw = (w1 - w0) * per;
+  const c = c0 + dc * begin;
+  if (w1 - w0 <= jumpMm && w0 - w1 <= jumpMm) {
+    seeCells(chart, agreeMm, from * stepA, stepA, count, c, dc, stepC, w0 + dw * begin, dw, rise);
+    return;
+  }
+  const half = count >> 1;
+  seeCells(chart, agreeMm, from * stepA, stepA, half, c, dc, stepC, forward ? w0 : w1, 0, rise);
+  seeCells(chart, agreeMm, (from + half) * stepA, stepA, count - half, c + dc * half, dc, stepC, forward ? w1 : w0, 0, rise);
+}
+
+/**
+ * Heights w + dw · k into the cells base + stepA · k + stepC · ⌊c + dc · k⌋, k < count, each raised by `rise` a cell to the cell's middle.
+ * A height within `agreeMm` of what stands there joins its running mean, any other takes its place.
+ */
+function seeCells(chart: Chart, agreeMm: number, base: number, stepA: number, count: number, c: number, dc: number, stepC: number, w: number, dw: number, rise: number): void {
+  const { top, seen } = chart;
+  for (let k = 0; k < count; k++) {
+    const line = c | 0;
+    const cell = base + line * stepC;
+    const height = w + rise * (line + 0.5 - c);
+    const stands = top[cell] as number, change = height - stands;
+    if (change < agreeMm && change > -agreeMm) {
+      const n = (seen[cell] as number) + 1;
+      if (n <= SIGHTINGS) {
+        seen[cell] = n;
+        top[cell] = stands + change / n;
+      } else top[cell] = stands + change / SIGHTINGS;
+    } else {
+      top[cell] = height;
+      seen[cell] = 1;
+    }
+    c += dc; w += dw; base += stepA;
   }
 }

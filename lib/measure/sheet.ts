@@ -4,6 +4,8 @@ import { dot, sub, type Vec3 } from "../kernel/vec.ts";
 /** A coarse smooth sheet through the planned base of a chart's lowest layer: what heights are plausible, and how they slope. */
 export interface Sheet {
   readonly stepMm: number;
+  /** Nodes a millimetre. */
+  readonly perMm: number;
   readonly nu: number; readonly nv: number;
   readonly heightMm: Float32Array; // Float32Array[v · nu + u]
   readonly slopeU: Float32Array; // Float32Array[v · nu + u], dh/du
@@ -21,7 +23,7 @@ export function buildSheet(strands: readonly StrandStations[], axes: Axes, wideM
   const anchors = anchorsOf(strands.filter((s) => s.layer === lowest), axes);
   const stepMm = Math.max(0.75, Math.sqrt(wideMm * highMm / MAX_NODES));
   const nu = Math.ceil(wideMm / stepMm) + 1, nv = Math.ceil(highMm / stepMm) + 1;
-  const sheet: Sheet = { stepMm, nu, nv, heightMm: new Float32Array(nu * nv), slopeU: new Float32Array(nu * nv), slopeV: new Float32Array(nu * nv) };
+  const sheet: Sheet = { stepMm, perMm: 1 / stepMm, nu, nv, heightMm: new Float32Array(nu * nv), slopeU: new Float32Array(nu * nv), slopeV: new Float32Array(nu * nv) };
   const soft = stepMm * stepMm / 4;
   for (let j = 0; j < nv; j++) {
     for (let i = 0; i < nu; i++) {
@@ -68,7 +70,7 @@ function anchorsOf(strands: readonly StrandStations[], axes: Axes): Float64Array
 
 /** Index of the sheet's node nearest to (u, v) mm, clamped to the sheet. */
 export function sheetNode(sheet: Sheet, uMm: number, vMm: number): number {
-  let i = Math.round(uMm / sheet.stepMm), j = Math.round(vMm / sheet.stepMm);
+  let i = (uMm * sheet.perMm + 0.5) | 0, j = (vMm * sheet.perMm + 0.5) | 0;
   if (i < 0) i = 0; else if (i >= sheet.nu) i = sheet.nu - 1;
   if (j < 0) j = 0; else if (j >= sheet.nv) j = sheet.nv - 1;
   return j * sheet.nu + i;

@@ -2,8 +2,16 @@
 import { Field, FixedSizeList, Float32, Float64, Int32, makeData, RecordBatch, RecordBatchStreamWriter, Schema, Struct } from "apache-arrow";
 import type { ProfileMessage } from "../model/messages.ts";
 
-/** Profiles in one record batch at most. */
-export const BATCH_PROFILES = 256;
+/** What a stream says of itself, and how it is cut. */
+export interface StreamShape {
+  readonly device: string;
+  readonly frame: string;
+  /** Samples of each profile. */
+  readonly points: number;
+  readonly withLayer: boolean;
+  /** Profiles of its record batches, used in turn over and over; at least one, each from 1. */
+  readonly batchProfiles: readonly number[];
+}
 
 /** Turns one profiler's profiles into the bytes of a stream, piece by piece. */
 export interface ProfileStream {
@@ -17,17 +25,18 @@ export interface ProfileStream {
 const END_BYTES = 8;
 
 /**
- * An Arrow stream for profiles of `points` samples. Memory holds one batch: each batch is written as a stream of its own, and its schema
+ * An Arrow stream of profiles. Memory holds one batch: each batch is written as a stream of its own, and its schema
  * (all but once) and end marker are cut off, since a stream is its schema message, its batches and the marker in a row.
  */
-export function openArrowStream(device: string, frame: string, points: number, withLayer: boolean): ProfileStream {
+export function openArrowStream({ device, frame, points, withLayer, batchProfiles }: StreamShape): ProfileStream {
+  const most = Math.max(...batchProfiles);
   const poseType = new FixedSizeList(7, new Field("item", new Float64(), false)), zType = new FixedSizeList(points, new Field("item", new Float32(), false));
   const fields: Field[] = [new Field("seq", new Int32(), false), new Field("tS", new Float64(), false), new Field("pose", poseType, false), new Field("zMm", zType, false)];
   if (withLayer) fields.push(new Field("layer", new Int32(), false));
   const schema = new Schema(fields, new Map([["device", device], ["frame", frame]]));
-  const seq = new Int32Array(BATCH_PROFILES), tS = new Float64Array(BATCH_PROFILES), layer = new Int32Array(BATCH_PROFILES);
-  const pose = new Float64Array(7 * BATCH_PROFILES), zMm = new Float32Array(points * BATCH_PROFILES);
-  let held = 0, begun = false;
+  const seq = new Int32Array(most), tS = new Float64Array(most), layer = new Int32Array(most);
+  const pose = new Float64Array(7 * most), zMm = new Float32Array(points * most);
+  let held = 0, batchCount = 0;
 
   /** The held profiles as a whole stream of their own. */
   function batchBytes(): Uint8Array {
@@ -46,8 +55,7 @@ export function openArrowStream(device: string, frame: string, points: number, w
   function takeBatch(withEnd: boolean): Uint8Array {
     const bytes = batchBytes();
     const schemaBytes = 8 + new DataView(bytes.buffer, bytes.byteOffset).getInt32(4, true); // continuation, length, message without body
-    const from = begun ? schemaBytes : 0;
-    begun = true;
+    const from = batchCount++ > 0 ? schemaBytes : 0;
     return bytes.subarray(from, withEnd ? bytes.length : bytes.length - END_BYTES);
   }
   return {
@@ -58,8 +66,8 @@ export function openArrowStream(device: string, frame: string, points: number, w
       pose.set(profile.pose, 7 * held);
       zMm.set(profile.zMm, points * held);
       held++;
-      return held === BATCH_PROFILES ? takeBatch(false) : null;
+      return held === batchProfiles[batchCount % batchProfiles.length] ? takeBatch(false) : null;
     },
-    end: () => (held > 0 || !begun ? takeBatch(true) : Uint8Array.of(255, 255, 255, 255, 0, 0, 0, 0)),
+    end: () => (held > 0 || batchCount === 0 ? takeBatch(true) : Uint8Array.of(255, 255, 255, 255, 0, 0, 0, 0)),
   };
 }

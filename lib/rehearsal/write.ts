@@ -8,15 +8,20 @@ import type { Rehearsal } from "./simulate.ts";
 
 export type ProfileFormat = "arrow" | "ndjson";
 
-/** Told after every so many profiles, so that a command can show that it goes on. */
-export type OnProfiles = (profileCount: number) => void;
+export interface WriteOptions {
+  /** Told after every so many profiles, so that a command can show that it goes on. */
+  readonly onProfiles?: (profileCount: number) => void;
+  /** Profiles of the record batches of an Arrow stream, in turn. Without it 256 each. */
+  readonly batchProfiles?: readonly number[];
+}
+const BATCH_PROFILES = [256];
 
 /**
  * Writes job.json, plan.csv, the profiles (of several profilers profiles.ID.…), progress.csv, rework.csv where there is any, and truth.json into
  * `out`. Everything goes into a temporary folder beside it first, which is then renamed. InputError command.usage where `out` is a file or
  * a folder that holds something, and where its parent cannot be written.
  */
-export function writeRunFolder(rehearsal: Rehearsal, out: string, format: ProfileFormat, onProfiles: OnProfiles = () => {}): void {
+export function writeRunFolder(rehearsal: Rehearsal, out: string, format: ProfileFormat, options: WriteOptions = {}): void {
   const target = resolve(out);
   refuseOccupied(target, out);
   let temporary: string, folder: string;
@@ -31,7 +36,7 @@ export function writeRunFolder(rehearsal: Rehearsal, out: string, format: Profil
   try {
     writeFileSync(join(folder, "job.json"), `${JSON.stringify(rehearsal.jobJson, null, 2)}\n`);
     writeFileSync(join(folder, "plan.csv"), rehearsal.planCsv);
-    writeProfiles(rehearsal, folder, format, onProfiles);
+    writeProfiles(rehearsal, folder, format, options);
     if (rehearsal.progress.length > 0) writeFileSync(join(folder, "progress.csv"), progressCsv(rehearsal));
     if (rehearsal.rework.length > 0) writeFileSync(join(folder, "rework.csv"), reworkCsv(rehearsal));
     writeFileSync(join(folder, "truth.json"), truthText(rehearsal));
@@ -50,13 +55,13 @@ function refuseOccupied(target: string, out: string): void {
 }
 
 /** One file per profiler, all open while the profiles pass by once. */
-function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileFormat, onProfiles: OnProfiles): void {
+function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileFormat, { onProfiles, batchProfiles = BATCH_PROFILES }: WriteOptions): void {
   const devices = (rehearsal.jobJson.devices as { id: string }[]).map((device) => device.id);
   const { points, progress, layers, layerColumn } = rehearsal.settings, withLayer = layerColumn ?? (!progress && layers > 1);
   const files = new Map<string, { handle: number; stream: ProfileStream }>();
   for (const device of devices) {
     const name = devices.length === 1 ? `profiles.${format}` : `profiles.${device}.${format}`;
-    const stream = format === "arrow" ? openArrowStream(device, "plan", points, withLayer) : openNdjsonStream(device, "plan");
+    const stream = format === "arrow" ? openArrowStream({ device, frame: "plan", points, withLayer, batchProfiles }) : openNdjsonStream(device, "plan");
     files.set(device, { handle: openSync(join(folder, name), "w"), stream });
   }
   try {
@@ -65,7 +70,7 @@ function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileForm
       const { handle, stream } = files.get(profile.device) as { handle: number; stream: ProfileStream };
       const bytes = stream.add(profile);
       if (bytes !== null) writeFileSync(handle, bytes);
-      if (++count % 500 === 0) onProfiles(count);
+      if (++count % 500 === 0) onProfiles?.(count);
     }
     for (const { handle, stream } of files.values()) writeFileSync(handle, stream.end());
   } finally {

@@ -41,6 +41,7 @@ describe("rehearse", () => {
     const { code, out, err } = await run("--help");
     expect([code, err]).toEqual([0, []]);
     for (const option of ["--out", "--seed", "--surface", "--fault", "--rework", "--skew", "--pitch-angle", "--profile-spacing", "--no-progress", "--translucent-bias"]) expect(out).toContain(option);
+    expect(out).not.toMatch(/^ *-- /m); // a line that goes on has no option of its own
   });
 
   it.each([
