@@ -13,9 +13,9 @@ import type { Io } from "./io.ts";
 
 const HELP = `npm run --silent bench -- [--quick] [--no-big]
 
-Measures the speed of measuring and reading and the memory of a large recording, and prints a table.
-  --quick    few repetitions and small files
-  --no-big   no recording of 2 GB
+Measures the speed of measuring and reading, and the memory that inspecting a recording of 2 GB takes, and prints a table.
+  --quick    few repetitions and small files, no recording of 2 GB
+  --no-big   no recording of 2 GB: they need Linux and 2 GB of space for temporary files
 `;
 
 /** One line of the table. */

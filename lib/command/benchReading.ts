@@ -111,7 +111,10 @@ const TELL_PEAK = 'import { readFileSync, writeSync } from "node:fs"; process.on
 async function peakResident(folder: string, resultFile: string): Promise<number> {
   const args = ["--import", `data:text/javascript,${encodeURIComponent(TELL_PEAK)}`, process.argv[1] as string, "inspect", folder, "--out", resultFile];
   const child = spawn(process.execPath, args, { stdio: ["ignore", "pipe", "inherit"] });
+  const end = (): void => { child.kill(); };
+  process.once("exit", end); // where the bench is stopped
   const [status, [code]] = await Promise.all([text(child.stdout), once(child, "exit")]);
+  process.removeListener("exit", end);
   const kB = /VmHWM:\s+(\d+) kB/.exec(status)?.[1];
   if (code !== 0 || kB === undefined) throw new Error(`inspect ended with ${code}`);
   return 1024 * Number(kB);

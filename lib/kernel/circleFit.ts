@@ -64,7 +64,7 @@ function kasa(x: Float64Array, z: Float64Array, from: number, to: number): { x0:
 
 /** Inverse of a symmetric 3 × 3 matrix (row-major); null where it is singular. */
 export function invert3(m: Float64Array): Float64Array | null {
-  const [a, b, c, d, e, f, g, h, i] = m as unknown as [number, number, number, number, number, number, number, number, number];
+  const a = m[0]!, b = m[1]!, c = m[2]!, d = m[3]!, e = m[4]!, f = m[5]!, g = m[6]!, h = m[7]!, i = m[8]!;
   const A = e * i - f * h, B = f * g - d * i, C = d * h - e * g;
   const det = a * A + b * B + c * C;
   if (!(Math.abs(det) > 1e-300)) return null;

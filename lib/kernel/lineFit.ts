@@ -1,8 +1,11 @@
 /** Result of a robust straight-line fit y = a + b x; variances per unit sample variance of y. */
 export interface LineFit { a: number; b: number; varA: number; varB: number; covAB: number; used: number; scale: number }
 
+/** An iteration that moves the line by less than this share of its scale is the last. */
+const SETTLED = 0.002;
+
 /**
- * Robust line through (x, y): Tukey biweight, started from the median, iterated 8 times, with a Gaussian prior on the slope
+ * Robust line through (x, y): Tukey biweight, started from the median, iterated up to 8 times, with a Gaussian prior on the slope
  * (0 ± slopePrior, in units of y over x) so that a narrow cluster of x does not invent a tilt.
  * `sigma` is the known noise of y; residuals are cut at 4.685 · max(sigma, their own MAD scale).
  */
@@ -27,8 +30,10 @@ export function robustLine(x: Float64Array, y: Float64Array, count: number, sigm
     if (sw < 3) break;
     const ridge = scale * scale / (slopePrior * slopePrior);
     det = sw * (sxx + ridge) - sx * sx;
+    const before = a, beforeB = b;
     a = ((sxx + ridge) * sy - sx * sxy) / det;
     b = (sw * sxy - sx * sy) / det;
+    if (pass > 0 && Math.abs(a - before) < SETTLED * scale && Math.abs(b - beforeB) * Math.sqrt(sxx / sw) < SETTLED * scale) break;
   }
   const ridge = scale * scale / (slopePrior * slopePrior);
   return { a, b, varA: (sxx + ridge) / det, varB: sw / det, covAB: -sx / det, used: sw, scale };

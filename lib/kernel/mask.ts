@@ -40,6 +40,27 @@ function boxPass(mask: Uint8Array, width: number, height: number, radius: number
   return out;
 }
 
+/** A part of a binary image: its cell (x, y) is the whole one's (x0 + x, y0 + y). */
+export interface MaskPart { readonly mask: Uint8Array; readonly x0: number; readonly y0: number; readonly width: number; readonly height: number }
+
+/** The part that holds every one, with `margin` cells more on each side as far as there are any; null where there is none. */
+export function cropMask(mask: Uint8Array, width: number, height: number, margin: number): MaskPart | null {
+  let left = width, right = -1, top = -1, bottom = -1;
+  for (let i = mask.indexOf(1); i >= 0; i = mask.indexOf(1, i + 1)) {
+    const x = i % width;
+    if (top < 0) top = (i - x) / width;
+    bottom = (i - x) / width;
+    if (x < left) left = x;
+    if (x > right) right = x;
+  }
+  if (top < 0) return null;
+  const x0 = Math.max(0, left - margin), y0 = Math.max(0, top - margin);
+  const wide = Math.min(width, right + margin + 1) - x0, high = Math.min(height, bottom + margin + 1) - y0;
+  const part = new Uint8Array(wide * high);
+  for (let y = 0; y < high; y++) part.set(mask.subarray((y0 + y) * width + x0, (y0 + y) * width + x0 + wide), y * wide);
+  return { mask: part, x0, y0, width: wide, height: high };
+}
+
 /** Calls `visit` with the cells of each 8-connected component of ones, in order of first cell. */
 export function eachComponent(mask: Uint8Array, width: number, height: number, visit: (cells: number[]) => void): void {
   const left = Uint8Array.from(mask);

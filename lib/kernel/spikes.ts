@@ -12,19 +12,23 @@ export function rejectSpikes(z: Float64Array, count: number, options: { jump: nu
   let lastAt = -1;
   for (let j = 0; j < count; j++) {
     const here = z[j] as number;
+    const rise = here - last;
+    const near = j - lastAt <= reach + 1;
+    if (rise <= jump && rise >= -jump && near) { // nearly always
+      last = here;
+      lastAt = j;
+      continue;
+    }
     if (here !== here) continue;
-    if (last === last && j - lastAt <= reach + 1) {
-      const rise = here - last;
-      if (rise > jump || rise < -jump) {
-        const run = excursion(z, count, j, last, options);
-        if (run > 0) {
-          for (let k = j, left = run; left > 0; k++) {
-            if (z[k] === z[k]) left--;
-            z[k] = Number.NaN;
-          }
-          taken += run;
-          continue;
+    if (last === last && near) {
+      const run = excursion(z, count, j, last, options);
+      if (run > 0) {
+        for (let k = j, left = run; left > 0; k++) {
+          if (z[k] === z[k]) left--;
+          z[k] = Number.NaN;
         }
+        taken += run;
+        continue;
       }
     } else if (loneBeforeDrop(z, count, j, jump, longest, reach)) {
       z[j] = Number.NaN;

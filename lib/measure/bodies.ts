@@ -1,4 +1,4 @@
-import { closeMask, dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
+import { closeMask, cropMask, dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
 import { robustPlane, type PlaneFit } from "../kernel/planeFit.ts";
 import type { Body } from "../model/body.ts";
 import type { Point } from "../model/result.ts";
@@ -32,14 +32,16 @@ const OUTLINE_POINTS = 64;
 export function findBodies(chart: Chart, search: BodySearch): Body[] {
   const { mask, over } = overSupport(chart, Math.max(0.3 * search.heightMm, 5 * search.sigmaMm), search.sigmaMm);
   const radius = Math.max(1, Math.round(0.12 * search.widthMm / chart.cellMm));
-  const bodies: Body[] = [];
+  const join = Math.max(1, Math.round(0.25 * search.widthMm / chart.cellMm));
+  const part = cropMask(mask, chart.nu, chart.nv, radius + join + 1); // nearly always a small part of the map, or none
+  if (part === null) return [];
+  const { width, height } = part;
   // single cells that were never seen are no holes in a body
-  const closed = closeMask(mask, chart.nu, chart.nv, 1);
-  const opened = openMask(closed, chart.nu, chart.nv, radius);
+  const opened = openMask(closeMask(part.mask, width, height, 1), width, height, radius);
+  const bodies: Body[] = [];
   // pieces less than half a bead apart are one body seen in parts
-  const joined = dilateMask(opened, chart.nu, chart.nv, Math.max(1, Math.round(0.25 * search.widthMm / chart.cellMm)));
-  eachComponent(joined, chart.nu, chart.nv, (region) => {
-    const cells = region.filter((cell) => opened[cell] === 1);
+  eachComponent(dilateMask(opened, width, height, join), width, height, (region) => {
+    const cells = region.filter((cell) => opened[cell] === 1).map((cell) => (part.y0 + Math.floor(cell / width)) * chart.nu + part.x0 + cell % width);
     const body = bodyOf(chart, cells, over, search.layer);
     if (body.areaMm2 >= search.leastAreaMm2) bodies.push(body);
   });

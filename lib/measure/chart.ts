@@ -10,6 +10,7 @@ import { buildSheet, type Sheet } from "./sheet.ts";
 /** Marks of a cell. */
 export const IN_WINDOW = 1; // inside a laid station's lateral window: no stray body
 export const NEAR_BEAD = 2; // on or close to a laid or followed bead: no bare support
+export const OLD_PASTE = 4; // on or close to a bead of an earlier layer: it may still slump
 
 /** Sightings that agree within their noise are averaged, the newest with at least this share: a slumping top is followed. */
 export const SIGHTINGS = 3;
@@ -126,5 +127,6 @@ export function freezeSupport(chart: Chart): void {
   chart.supportBefore.set(chart.support);
   chart.support.set(chart.top);
   chart.supportSeen.set(chart.seen);
-  chart.mark.fill(0);
+  const { mark } = chart;
+  for (let i = 0; i < mark.length; i++) if (mark[i] !== 0) mark[i] = ((mark[i] as number) & (NEAR_BEAD | OLD_PASTE)) !== 0 ? OLD_PASTE : 0;
 }

@@ -115,16 +115,18 @@ export function takeSamples(out: Samples, c: Crossing, line: Line, drift: { offs
   const nLow = -4 * c.heightMm - 0.5, nHigh = 5 * c.heightMm + 1;
   const { x: xs, z: zs } = line;
   const { b: bs, n: ns, d: ds } = out;
+  const { offsetMm, tilt } = drift;
+  const { t0, tx, tz, b0, bx, bz, n0, nx, nz, kn, kg, tau, heightMm } = c;
   let m = 0;
   for (let q = 0, total = last - first + 1; q < total; q++) {
     const j = rising ? first + q : last - q;
     const x = xs[j] as number;
-    const z = (zs[j] as number) - drift.offsetMm - drift.tilt * x;
+    const z = (zs[j] as number) - offsetMm - tilt * x;
     if (z !== z) continue;
-    const T = c.t0 + x * c.tx + z * c.tz, B = c.b0 + x * c.bx + z * c.bz, N = c.n0 + x * c.nx + z * c.nz;
-    const delta = T / (1 - c.kg * B - c.kn * (N - c.heightMm));
-    const b = B - 0.5 * c.kg * delta * delta - c.tau * (N - c.heightMm) * delta;
-    const n = N - 0.5 * c.kn * delta * delta + c.tau * b * delta;
+    const T = t0 + x * tx + z * tz, B = b0 + x * bx + z * bz, N = n0 + x * nx + z * nz;
+    const delta = T / (1 - kg * B - kn * (N - heightMm));
+    const b = B - 0.5 * kg * delta * delta - tau * (N - heightMm) * delta;
+    const n = N - 0.5 * kn * delta * delta + tau * b * delta;
     if (b < low || b > high || n < nLow || n > nHigh) continue;
     if (m > 0 && b <= (bs[m - 1] as number)) { // under an overhang, or behind it: from above only the higher one is seen
       if (n <= (ns[m - 1] as number)) continue;

@@ -22,40 +22,40 @@ export interface Crown { readonly heightMm: number; readonly variance: number }
  */
 export function crownOf(c: CrownInput): Crown | null {
   if (c.count < 3) return null;
-  const m = new Float64Array(9);
-  const g = [0, 0, 0];
+  const { b, t, v, count } = c;
+  dropsOf(c);
   const tiltPrior = 0.5 * c.heightMm / c.widthMm;
-  m[4] = 1 / 0.09;
-  m[8] = 1 / (tiltPrior * tiltPrior);
-  g[1] = 1 / 0.09;
-  for (let i = 0; i < c.count; i++) {
-    const drop = dropAt(c, c.b[i] as number);
-    const basis = [1, -drop, c.b[i] as number];
-    const w = 1 / (c.v[i] as number);
-    for (let p = 0; p < 3; p++) {
-      g[p] = (g[p] as number) + w * (basis[p] as number) * (c.t[i] as number);
-      for (let q = 0; q < 3; q++) m[3 * p + q] = (m[3 * p + q] as number) + w * (basis[p] as number) * (basis[q] as number);
-    }
+  // normal equations of (H, κ, τ) over (1, −D, b)
+  let m00 = 0, m01 = 0, m02 = 0, m11 = 1 / 0.09, m12 = 0, m22 = 1 / (tiltPrior * tiltPrior), g0 = 0, g1 = 1 / 0.09, g2 = 0;
+  for (let i = 0; i < count; i++) {
+    const w = 1 / (v[i] as number), d = -(drops[i] as number), x = b[i] as number, y = w * (t[i] as number);
+    m00 += w; m01 += w * d; m02 += w * x; m11 += w * d * d; m12 += w * d * x; m22 += w * x * x;
+    g0 += y; g1 += y * d; g2 += y * x;
   }
-  const cov = invert3(m);
+  matrix.set([m00, m01, m02, m01, m11, m12, m02, m12, m22]);
+  const cov = invert3(matrix);
   if (cov === null) return null;
-  const at = (row: number): number => cov[3 * row]! * g[0]! + cov[3 * row + 1]! * g[1]! + cov[3 * row + 2]! * g[2]!;
+  const at = (row: number): number => cov[3 * row]! * g0 + cov[3 * row + 1]! * g1 + cov[3 * row + 2]! * g2;
   const height = at(0), kappa = at(1), tilt = at(2);
   if (misfit(c, height, kappa, tilt) > 2.5) return highestMean(c);
   if (Math.abs(tilt) < 3 * Math.sqrt(cov[8]!)) return { heightMm: height, variance: cov[0]! };
   return { heightMm: highestOfFit(c, height, kappa, tilt), variance: cov[0]! + (0.15 * c.widthMm) ** 2 * cov[8]! };
 }
 
-function dropAt(c: CrownInput, b: number): number {
+const matrix = new Float64Array(9);
+let drops = new Float64Array(64);
+
+/** The planned outline's drop from its crown at each cell, mm, into `drops`. */
+function dropsOf(c: CrownInput): void {
+  if (drops.length < c.count) drops = new Float64Array(2 * c.count);
   const h = Math.min(c.heightMm, c.shape === "stadium" ? c.widthMm : 2 * c.widthMm);
-  return h - outlineMm(c.shape, c.widthMm, h, b);
+  for (let i = 0; i < c.count; i++) drops[i] = h - outlineMm(c.shape, c.widthMm, h, c.b[i] as number);
 }
 
 function misfit(c: CrownInput, height: number, kappa: number, tilt: number): number {
   let chi = 0;
   for (let i = 0; i < c.count; i++) {
-    const b = c.b[i] as number;
-    const e = (c.t[i] as number) - (height - kappa * dropAt(c, b) + tilt * b);
+    const e = (c.t[i] as number) - (height - kappa * (drops[i] as number) + tilt * (c.b[i] as number));
     chi += e * e / (c.v[i] as number);
   }
   return chi / c.count;
@@ -63,10 +63,7 @@ function misfit(c: CrownInput, height: number, kappa: number, tilt: number): num
 
 function highestOfFit(c: CrownInput, height: number, kappa: number, tilt: number): number {
   let best = -Infinity;
-  for (let i = 0; i < c.count; i++) {
-    const b = c.b[i] as number;
-    best = Math.max(best, height - kappa * dropAt(c, b) + tilt * b);
-  }
+  for (let i = 0; i < c.count; i++) best = Math.max(best, height - kappa * (drops[i] as number) + tilt * (c.b[i] as number));
   return best;
 }
 

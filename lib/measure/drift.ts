@@ -6,7 +6,7 @@ import type { Line } from "./line.ts";
 import { sheetNode } from "./sheet.ts";
 
 /** Bare places compared per profile, at most. */
-const MOST_PLACES = 160;
+const MOST_PLACES = 100;
 /** Fewer bare places than this say nothing. */
 const FEWEST_PLACES = 12;
 /** Wander from one profile to the next of offset (mm), tilt (mm per mm) and their rates, and what is believed of them at the start. */
@@ -37,6 +37,8 @@ export class DriftFollower {
   private waitS = 0;
   private unlikely = 0;
   private anchored = false;
+  private squares = 0;
+  private followed = 0;
   private readonly xs = new Float64Array(MOST_PLACES);
   private readonly rs = new Float64Array(MOST_PLACES);
   private readonly scratch = new Float64Array(MOST_PLACES);
@@ -44,6 +46,9 @@ export class DriftFollower {
 
   get offsetMm(): number { return this.tracker.a; }
   get tilt(): number { return this.tracker.b; }
+
+  /** How far the heights were found to have moved against the support, root mean square so far: the support was seen with such an error too, mm. */
+  get wanderMm(): number { return this.followed > 0 ? Math.sqrt(this.squares / this.followed) : 0; }
 
   /** Variance of the correction at sensor x, mm². Where no bare support was ever seen before, support and bead come from the same passes. */
   varianceAt(xMm: number): number {
@@ -67,6 +72,8 @@ export class DriftFollower {
       fit.a, fit.b, k * fit.varA + FLOOR_OFFSET_MM * FLOOR_OFFSET_MM, k * fit.covAB, k * fit.varB + FLOOR_TILT * FLOOR_TILT, UNLIKELY,
     );
     this.anchored = true;
+    this.squares += fit.a * fit.a;
+    this.followed++;
     if (take() <= UNLIKELY) this.unlikely = 0;
     else if (++this.unlikely >= INSIST_COUNT) {
       this.tracker.pause(PAUSE_OFFSET_MM * this.unlikely, PAUSE_TILT * this.unlikely);

@@ -11,6 +11,8 @@ const BRIDGE_BLOCKS = 2;
 interface ChartLine {
   count: number;
   u: Float64Array; v: Float64Array; w: Float64Array; // Float64Array[block], w NaN = nothing there
+  /** The bare target stands there as it stood, seen often enough. */
+  settled: Uint8Array; // Uint8Array[block]
 }
 
 /**
@@ -22,8 +24,8 @@ export class MapFiller {
   private readonly gapMm: number;
   private readonly jumpMm: number;
   private agreeMm = 0;
-  private before: ChartLine = { count: 0, u: new Float64Array(0), v: new Float64Array(0), w: new Float64Array(0) };
-  private now: ChartLine = { count: 0, u: new Float64Array(0), v: new Float64Array(0), w: new Float64Array(0) };
+  private before: ChartLine = { count: 0, u: new Float64Array(0), v: new Float64Array(0), w: new Float64Array(0), settled: new Uint8Array(0) };
+  private now: ChartLine = { count: 0, u: new Float64Array(0), v: new Float64Array(0), w: new Float64Array(0), settled: new Uint8Array(0) };
 
   /** `gapMm`: consecutive profiles further apart on the surface are not joined; `jumpMm`: a step this high is not smeared. */
   constructor(chart: Chart, gapMm: number, jumpMm: number) {
@@ -45,6 +47,7 @@ export class MapFiller {
       now.u = new Float64Array(line.blockCount);
       now.v = new Float64Array(line.blockCount);
       now.w = new Float64Array(line.blockCount);
+      now.settled = new Uint8Array(line.blockCount);
     }
     now.count = line.blockCount;
     this.agreeMm = AGREE_SIGMAS * line.sigmaMm;
@@ -58,18 +61,26 @@ export class MapFiller {
     this.now.count = 0;
   }
 
-  /** Writes the surface ruled from the profile before to the placed one into the newest tops; where there is none, the profile alone. */
+  /**
+   * Writes the surface ruled from the profile before to the placed one into the newest tops; where there is none, the profile alone.
+   * A ruling from bare target that stands as it stood to the same says nothing new.
+   */
   write(): void {
     const { before, now, chart, agreeMm, jumpMm } = this;
     if (now.count === 0) return;
     bridgeBlocks(now, jumpMm);
     const joined = before.count === now.count && this.isNear();
+    const { mark, seen, top, nu } = chart, inverse = 1 / chart.cellMm;
     for (let b = 0; b < now.count; b++) {
       const w = now.w[b] as number;
       if (w !== w) continue;
       const u = now.u[b] as number, v = now.v[b] as number;
+      const cell = ((v * inverse) | 0) * nu + ((u * inverse) | 0);
+      const change = w - (top[cell] as number);
+      const settled = mark[cell] === 0 && seen[cell] === SIGHTINGS && change < agreeMm && change > -agreeMm;
+      now.settled[b] = settled ? 1 : 0;
       const w0 = joined ? (before.w[b] as number) : Number.NaN;
-      if (w0 === w0) ruleCells(chart, before.u[b] as number, before.v[b] as number, w0, u, v, w, agreeMm, jumpMm);
+      if (w0 === w0 && !(settled && before.settled[b] === 1)) ruleCells(chart, before.u[b] as number, before.v[b] as number, w0, u, v, w, agreeMm, jumpMm);
       else setCell(chart, u, v, w, agreeMm);
     }
   }
@@ -88,7 +99,7 @@ export class MapFiller {
 }
 
 /** Blocks into chart coordinates, every `stride`-th one, packed; true where any of them lies over the chart at a plausible height. */
-export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: number, out: ChartLine, stride = 1): boolean {
+export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: number, out: { u: Float64Array; v: Float64Array; w: Float64Array }, stride = 1): boolean {
   const { origin, u: au, v: av, d: ad, sheet } = chart;
   const { o, ex, ez, blockX, blockZ, blockCount } = line;
   const p0 = o[0]! - origin[0], p1 = o[1]! - origin[1], p2 = o[2]! - origin[2];
@@ -97,6 +108,7 @@ export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: 
   const ow = p0 * ad[0] + p1 * ad[1] + p2 * ad[2], xw = ex[0]! * ad[0] + ex[1]! * ad[1] + ex[2]! * ad[2], zw = ez[0]! * ad[0] + ez[1]! * ad[1] + ez[2]! * ad[2];
   if (zw < 0.15) return false;
   const wide = chart.nu * chart.cellMm, high = chart.nv * chart.cellMm;
+  const { heightMm, perMm, nu } = sheet, { u: us, v: vs, w: ws } = out;
   let any = false;
   for (let b = 0, k = 0; b < blockCount; b += stride, k++) {
     const x = blockX[b] as number;
@@ -106,14 +118,14 @@ export function projectBlocks(chart: Chart, line: Line, offsetMm: number, tilt: 
     if (w === w) {
       if (u < 0 || v < 0 || u >= wide || v >= high) w = Number.NaN;
       else {
-        const off = w - (sheet.heightMm[sheetNode(sheet, u, v)] as number);
+        const off = w - (heightMm[((v * perMm + 0.5) | 0) * nu + ((u * perMm + 0.5) | 0)] as number); // the sheet is as wide as the chart
         if (off > PLAUSIBLE_MM || off < -PLAUSIBLE_MM) w = Number.NaN;
         else any = true;
       }
     }
-    out.u[k] = u;
-    out.v[k] = v;
-    out.w[k] = w;
+    us[k] = u;
+    vs[k] = v;
+    ws[k] = w;
   }
   return any;
 }

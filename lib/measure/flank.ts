@@ -114,7 +114,8 @@ function bracketOf(b: Float64Array, t: Float64Array, count: number, edge: number
   return { on: b[edge] as number, off: (b[last] as number) + side * fadeMm(s, none), onIndex: edge };
 }
 
-/** Places tried inside a bracket, and how well the outline is believed as a share of the height. */
+/** Places tried inside a bracket of up to two pitches, inside a wider one, and how well the outline is believed as a share of the height. */
+const FEW_PLACES = 8;
 const PLACES = 16;
 const MODEL_SHARE = 0.02;
 /** What no sample tells: shares of the pitch and of the noise that stay in a flank's u. */
@@ -129,50 +130,55 @@ const NOISE_SHARE = 0.17;
 function weighFlank(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape): void {
   if (s.shape === "stadium") {
     // a bead that hangs or was lifted keeps the planned flank, one laid thin or thick has that of its own height
-    weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: s.spanned ? Math.min(s.heightMm / 2, out.crownMm) : out.crownMm / 2 });
-    const own = { edge: place.edge, u: place.u, chance: place.chance };
-    if (!s.spanned && Math.abs(out.crownMm - s.heightMm) > 0.04 * s.heightMm) weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: Math.min(s.heightMm / 2, out.crownMm) });
-    if (s.spanned || own.chance >= place.chance) { place.edge = own.edge; place.u = own.u; }
-    else out.radiusMm = Math.min(s.heightMm / 2, out.crownMm);
-  } else weighPlaces(b, t, out, side, bracket, { ...s, radiusMm: Number.NaN });
+    const planned = Math.min(s.heightMm / 2, out.crownMm);
+    weighPlaces(b, t, out, side, bracket, s, s.spanned ? planned : out.crownMm / 2);
+    if (!s.spanned && Math.abs(out.crownMm - s.heightMm) > 0.04 * s.heightMm) {
+      const { edge, u, chance } = place;
+      weighPlaces(b, t, out, side, bracket, s, planned);
+      if (chance >= place.chance) { place.edge = edge; place.u = u; }
+      else out.radiusMm = planned;
+    }
+  } else weighPlaces(b, t, out, side, bracket, s, Number.NaN);
   if (side > 0) { out.left = place.edge; out.uLeft = place.u; } else { out.right = place.edge; out.uRight = place.u; }
 }
 
 /** The last flank weighed: where it stands, its u, and the log-likelihood of its best place. */
 const place = { edge: 0, u: 0, chance: 0 };
 
-function weighPlaces(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape & { radiusMm: number }): void {
+function weighPlaces(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, bracket: Bracket, s: RowShape, radiusMm: number): void {
   const model = MODEL_SHARE * s.heightMm;
   const inverse = -0.5 / (s.sigmaMm * s.sigmaMm + model * model);
   const wide = Math.abs(bracket.off - bracket.on);
-  const middle = s.shape === "stadium" ? Number.NaN : out.middleMm;
+  const places = wide <= 2 * s.pitchMm ? FEW_PLACES : PLACES;
+  const stadium = s.shape === "stadium";
   let most = -Infinity;
-  for (let i = 0; i < PLACES; i++) {
-    const edge = bracket.on + side * wide * (i + 0.5) / PLACES;
-    const chance = inverse * (s.shape === "stadium" ? missOfStadium(b, t, out, side, edge, bracket.onIndex, s.radiusMm) : missOfSegment(b, t, out, side, edge, bracket.onIndex, middle));
+  for (let i = 0; i < places; i++) {
+    const edge = bracket.on + side * wide * (i + 0.5) / places;
+    const chance = inverse * (stadium ? missOfStadium(b, t, out, side, edge, bracket.onIndex, radiusMm) : missOfSegment(b, t, out, side, edge, bracket.onIndex, out.middleMm));
     chances[i] = chance;
     if (chance > most) most = chance;
   }
   let weight = 0, first = 0, second = 0;
-  for (let i = 0; i < PLACES; i++) {
-    const w = Math.exp((chances[i] as number) - most), x = wide * (i + 0.5) / PLACES;
+  for (let i = 0; i < places; i++) {
+    const w = Math.exp((chances[i] as number) - most), x = wide * (i + 0.5) / places;
     weight += w; first += w * x; second += w * x * x;
   }
   const mean = first / weight;
-  const u = Math.sqrt(Math.max(0, second / weight - mean * mean) + (PITCH_SHARE * s.pitchMm) ** 2 + (NOISE_SHARE * s.sigmaMm) ** 2);
+  const own = PITCH_SHARE * s.pitchMm, noise = NOISE_SHARE * s.sigmaMm;
   place.edge = bracket.on + side * mean;
-  place.u = u;
+  place.u = Math.sqrt(Math.max(0, second / weight - mean * mean) + own * own + noise * noise);
   place.chance = most;
 }
 
 /** Sum of squares of samples against the quarter circle that ends at `edge`. */
 function missOfStadium(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number, r: number): number {
-  const centre = out.crownMm - r;
+  const { crownMm: crown, first, last } = out;
+  const centre = crown - r, reach = 1.2 * r;
   let sum = 0;
-  for (let j = onIndex; j >= out.first && j <= out.last; j -= side) {
+  for (let j = onIndex; j >= first && j <= last; j -= side) {
     const d = side * (edge - (b[j] as number));
-    if (d > 1.2 * r) break;
-    const e = (t[j] as number) - (d >= r ? out.crownMm : centre + Math.sqrt(2 * r * d - d * d));
+    if (d > reach) break;
+    const e = (t[j] as number) - (d >= r ? crown : centre + Math.sqrt((2 * r - d) * d));
     sum += e * e;
   }
   return sum;
@@ -209,8 +215,10 @@ function circleOf(out: BeadInRow, s: RowShape): void {
 
 /** Height of the outline `inside` mm within a flank. */
 export function outlineInside(bead: BeadInRow, inside: number): number {
-  const half = bead.centreMm > 0 ? bead.radiusMm : Math.sqrt(Math.max(0, bead.radiusMm ** 2 - bead.centreMm ** 2));
-  return bead.centreMm + Math.sqrt(Math.max(0, bead.radiusMm ** 2 - Math.max(0, half - inside) ** 2));
+  const { radiusMm: r, centreMm: c } = bead;
+  const half = c > 0 ? r : Math.sqrt(Math.max(0, r * r - c * c));
+  const out = Math.max(0, half - inside);
+  return c + Math.sqrt(Math.max(0, r * r - out * out));
 }
 
 /** Crown and middle of a segment by a circle through its samples; by its run's middle where there is none. */

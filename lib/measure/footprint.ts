@@ -1,6 +1,6 @@
 import { FRAME_LENGTH, frameAt } from "../kernel/path.ts";
 import type { StrandStations } from "../model/stations.ts";
-import { IN_WINDOW, NEAR_BEAD, type Chart } from "./chart.ts";
+import { IN_WINDOW, NEAR_BEAD, OLD_PASTE, type Chart } from "./chart.ts";
 
 const frame = new Float64Array(FRAME_LENGTH);
 
@@ -36,11 +36,15 @@ export function markLaid(chart: Chart, strand: StrandStations, spacingMm: number
     frameAt(strand.path, s, w / 2, frame);
     const near = 0.8 * w;
     const left = strand.windowLeftMm[at] as number, right = strand.windowRightMm[at] as number;
-    strip(chart, -Math.max(near, right), Math.max(near, left), step, (b, cell) => {
-      if (chart.mark[cell] === 0) lastLookAtSupport(chart, cell, agreeMm);
-      chart.mark[cell] = (chart.mark[cell] as number) | (b >= -near && b <= near ? NEAR_BEAD : 0) | (b >= -right && b <= left ? IN_WINDOW : 0);
-      if (b >= -w / 2 && b <= w / 2 && s >= fromMm && s <= toMm) chart.top[cell] = Number.NaN;
-    });
+    const under = s >= fromMm && s <= toMm ? w / 2 : -1;
+    strip(chart, -Math.max(near, right), Math.max(near, left), step);
+    for (let k = 0; k < stripCount; k++) {
+      const cell = stripCells[k] as number, b = stripB[k] as number;
+      const mark = chart.mark[cell] as number;
+      if ((mark & ~OLD_PASTE) === 0) lastLookAtSupport(chart, cell, agreeMm);
+      chart.mark[cell] = mark | (b >= -near && b <= near ? NEAR_BEAD : 0) | (b >= -right && b <= left ? IN_WINDOW : 0);
+      if (b >= -under && b <= under) chart.top[cell] = Number.NaN;
+    }
   }
 }
 
@@ -72,9 +76,11 @@ function markFollowed(chart: Chart, strand: StrandStations, at: number, rightMm:
   const steps = Math.max(1, Math.ceil(2 * half / step));
   for (let i = 0; i <= steps; i++) {
     frameAt(strand.path, mid - half + 2 * half * i / steps, (strand.widthMm[at] as number) / 2, frame);
-    strip(chart, rightMm, leftMm, step, (_, cell) => {
+    strip(chart, rightMm, leftMm, step);
+    for (let k = 0; k < stripCount; k++) {
+      const cell = stripCells[k] as number;
       chart.mark[cell] = (chart.mark[cell] as number) | IN_WINDOW | NEAR_BEAD;
-    });
+    }
   }
 }
 
@@ -91,15 +97,17 @@ export function reopenStretch(chart: Chart, strand: StrandStations, spacingMm: n
     const at = nearestStation(strand, s, spacingMm);
     const most = (strand.heightMm[at] as number) / 2;
     frameAt(strand.path, s, (strand.widthMm[at] as number) / 2, frame);
-    strip(chart, -(strand.windowRightMm[at] as number), strand.windowLeftMm[at] as number, step, (_, cell) => {
+    strip(chart, -(strand.windowRightMm[at] as number), strand.windowLeftMm[at] as number, step);
+    for (let k = 0; k < stripCount; k++) {
+      const cell = stripCells[k] as number;
       if (how === "wipe") {
-        chart.mark[cell] = 0;
+        chart.mark[cell] = (chart.mark[cell] as number) & OLD_PASTE;
         chart.top[cell] = Number.NaN;
-        return;
+        continue;
       }
       const top = chart.top[cell] as number;
       if (top === top && !(top - (chart.support[cell] as number) > most)) chart.support[cell] = top;
-    });
+    }
   }
 }
 
@@ -107,21 +115,34 @@ export function reopenStretch(chart: Chart, strand: StrandStations, spacingMm: n
 export function isCovered(chart: Chart, strand: StrandStations, at: number): boolean {
   const w = strand.widthMm[at] as number;
   frame.set(strand.frames.subarray(FRAME_LENGTH * at, FRAME_LENGTH * (at + 1)));
-  let covered = false;
-  strip(chart, -w / 2, w / 2, w / 8, (_, cell) => { covered ||= ((chart.mark[cell] as number) & IN_WINDOW) !== 0; });
-  return covered;
+  strip(chart, -w / 2, w / 2, w / 8);
+  for (let k = 0; k < stripCount; k++) if (((chart.mark[stripCells[k] as number] as number) & IN_WINDOW) !== 0) return true;
+  return false;
 }
 
-/** Visits every cell under the lateral line of `frame` from b = from to b = to. */
-function strip(chart: Chart, from: number, to: number, step: number, visit: (bMm: number, cell: number) => void): void {
-  const { origin, u, v } = chart;
-  const pu = along(0, u) - dot3(origin, u), pv = along(0, v) - dot3(origin, v);
-  const bu = along(9, u), bv = along(9, v);
+/** The cells of the last strip, and the lateral place that each was met at. */
+let stripCells = new Int32Array(256);
+let stripB = new Float64Array(256);
+let stripCount = 0;
+
+/** Finds every cell under the lateral line of `frame` from b = from to b = to, each once a step. */
+function strip(chart: Chart, from: number, to: number, step: number): void {
+  const { origin, u, v, nu, nv } = chart;
+  const inverse = 1 / chart.cellMm;
+  const pu = (along(0, u) - dot3(origin, u)) * inverse, pv = (along(0, v) - dot3(origin, v)) * inverse;
+  const bu = along(9, u) * inverse, bv = along(9, v) * inverse;
   const steps = Math.max(1, Math.ceil((to - from) / step));
+  if (stripCells.length <= steps) {
+    stripCells = new Int32Array(2 * steps);
+    stripB = new Float64Array(2 * steps);
+  }
+  stripCount = 0;
   for (let k = 0; k <= steps; k++) {
     const b = from + (to - from) * k / steps;
-    const iu = Math.floor((pu + b * bu) / chart.cellMm), iv = Math.floor((pv + b * bv) / chart.cellMm);
-    if (iu >= 0 && iv >= 0 && iu < chart.nu && iv < chart.nv) visit(b, iv * chart.nu + iu);
+    const iu = Math.floor(pu + b * bu), iv = Math.floor(pv + b * bv);
+    if (iu < 0 || iv < 0 || iu >= nu || iv >= nv) continue;
+    stripCells[stripCount] = iv * nu + iu;
+    stripB[stripCount++] = b;
   }
 }
 

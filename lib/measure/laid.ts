@@ -35,6 +35,12 @@ export class LaidStrand {
     return false;
   }
 
+  /** Whether all of [fromMm, toMm] was laid at one go. */
+  isLaidWhole(fromMm: number, toMm: number): boolean {
+    for (const [from, to] of this.stretches) if (fromMm >= from - PASSED_MM && toMm <= to + PASSED_MM) return true;
+    return false;
+  }
+
   /** The whole strand at once, at no known time. */
   layWhole(): void {
     this.stretches = [[0, this.strand.lengthMm]];

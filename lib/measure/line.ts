@@ -13,6 +13,7 @@ export interface Line {
   /** Standard deviation of one height, mm: the job's or, where that is larger, what the data show. */
   sigmaMm: number;
   o: Float64Array; ex: Float64Array; ey: Float64Array; ez: Float64Array; // Float64Array[3], plan
+  /** Its range; z by blocks, least over most where nothing returned. */
   minX: number; maxX: number; minZ: number; maxZ: number;
   /** Blocks one map cell wide: mean x and z of the samples in them, NaN where none returned. */
   blockCount: number;
@@ -25,6 +26,9 @@ export interface Line {
 /** The pitch that the measuring is made for, as a share of the bead. */
 const SAMPLES_A_BEAD = 33;
 
+/** Places of a profile that its noise is estimated from; the estimate runs over many profiles. */
+const NOISE_PLACES = 150;
+
 /** Prepares the profiles of one device; buffers are reused from profile to profile. */
 export class LinePreparer {
   private readonly device: Profiler;
@@ -33,6 +37,11 @@ export class LinePreparer {
   private readonly narrowestMm: number;
   private readonly scratch = new Float64Array(512);
   private noise = Number.NaN;
+  private rawX = new Float64Array(0);
+  private rawZ = new Float64Array(0);
+  private rawCount = -1;
+  /** rawX holds the device's own even places. */
+  private evenX = false;
   private readonly line: Line = {
     count: 0, x: new Float64Array(0), z: new Float64Array(0), pitchMm: Number.NaN, sigmaMm: Number.NaN,
     o: new Float64Array(3), ex: new Float64Array(3), ey: new Float64Array(3), ez: new Float64Array(3),
@@ -49,54 +58,47 @@ export class LinePreparer {
 
   /** The prepared profile, valid until the next call. */
   prepare(message: ProfileMessage): Line {
-    const line = this.line;
-    this.reserve(message.zMm.length);
+    const { line } = this;
     this.load(message);
     const sigma = this.sigma();
     const longest = Math.max(1, Math.min(2, Math.floor(0.15 * this.narrowestMm / line.pitchMm)));
-    rejectSpikes(line.z, line.count, { jump: Math.max(6 * sigma, this.jumpMm), longest, reach: 4 });
+    rejectSpikes(this.rawZ, this.rawCount, { jump: Math.max(6 * sigma, this.jumpMm), longest, reach: 4 });
     this.thin(sigma);
     placeAxes(line, message);
     this.makeBlocks();
     return line;
   }
 
-  private reserve(count: number): void {
-    const line = this.line;
-    if (line.x.length < count) {
-      for (const key of ["x", "z"] as const) line[key] = new Float64Array(count);
-    }
-    line.count = count;
-  }
-
   private load(message: ProfileMessage): void {
     const { line, device } = this;
-    const { x: xs, z: zs, count: n } = line;
     const { zMm, xMm } = message;
-    const { x0Mm, dxMm } = device;
-    let minZ = Infinity, maxZ = -Infinity;
-    for (let i = 0; i < n; i++) {
-      const z = zMm[i] as number;
-      zs[i] = z;
-      if (z < minZ) minZ = z;
-      if (z > maxZ) maxZ = z;
+    const count = zMm.length;
+    if (this.rawCount !== count) {
+      this.rawCount = count;
+      this.rawX = new Float64Array(count);
+      this.rawZ = new Float64Array(count);
+      line.x = new Float64Array(count);
+      line.z = new Float64Array(count);
+      this.evenX = false;
     }
+    this.rawZ.set(zMm);
     if (xMm !== null) {
-      for (let i = 0; i < n; i++) xs[i] = xMm[i] as number;
-      sortByX(line);
-    } else for (let i = 0; i < n; i++) xs[i] = x0Mm + i * dxMm;
-    line.minX = n > 0 ? (line.x[0] as number) : 0;
-    line.maxX = n > 0 ? (line.x[n - 1] as number) : 0;
-    line.minZ = minZ;
-    line.maxZ = maxZ;
-    line.pitchMm = xMm === null ? Math.abs(device.dxMm) : n > 1 ? Math.max(1e-6, (line.maxX - line.minX) / (n - 1)) : device.dxMm;
+      this.rawX.set(xMm);
+      this.evenX = false;
+      sortByX(this.rawX, this.rawZ);
+    } else if (!this.evenX) {
+      this.evenX = true;
+      for (let i = 0; i < count; i++) this.rawX[i] = device.x0Mm + i * device.dxMm;
+    }
+    line.minX = count > 0 ? (this.rawX[0] as number) : 0;
+    line.maxX = count > 0 ? (this.rawX[count - 1] as number) : 0;
+    line.pitchMm = xMm === null ? Math.abs(device.dxMm) : count > 1 ? Math.max(1e-6, (line.maxX - line.minX) / (count - 1)) : device.dxMm;
   }
 
   /** Running noise estimate; the job's statement is the floor. */
   private sigma(): number {
-    const line = this.line;
-    const stride = Math.max(1, Math.floor(line.count / 300));
-    const now = noiseFromDifferences(line.z, line.count, stride, this.scratch);
+    const stride = Math.max(1, Math.floor(this.rawCount / NOISE_PLACES));
+    const now = noiseFromDifferences(this.rawZ, this.rawCount, stride, this.scratch);
     if (now === now) this.noise = this.noise === this.noise ? this.noise + 0.05 * (now - this.noise) : now;
     return this.noise > 1.15 * this.device.sigmaZMm ? this.noise : this.device.sigmaZMm;
   }
@@ -106,24 +108,28 @@ export class LinePreparer {
    * A group with a step in it (a flank) is not averaged.
    */
   private thin(sigmaMm: number): void {
-    const { line, jumpMm } = this;
-    const group = Math.floor(this.narrowestMm / SAMPLES_A_BEAD / line.pitchMm);
-    line.sigmaMm = sigmaMm / Math.sqrt(Math.max(1, group));
-    if (group < 2) return;
-    const { x, z, count } = line;
+    const { line, jumpMm, rawX, rawZ, rawCount: count } = this;
+    const { x, z } = line;
+    const group = Math.max(1, Math.floor(this.narrowestMm / SAMPLES_A_BEAD / line.pitchMm));
+    line.sigmaMm = sigmaMm / Math.sqrt(group);
     let m = 0;
     for (let first = 0; first < count; first += group) {
-      const last = Math.min(count, first + group);
-      let n = 0, sx = 0, sz = 0, low = Infinity, high = -Infinity;
+      const last = first + group < count ? first + group : count;
+      let n = 0, sx = 0, sz = 0, start = 0;
+      let stepped = false;
       for (let j = first; j < last; j++) {
-        const zAt = z[j] as number;
-        if (zAt !== zAt) continue;
-        n++; sx += x[j] as number; sz += zAt;
-        if (zAt < low) low = zAt;
-        if (zAt > high) high = zAt;
+        const at = rawZ[j] as number;
+        if (at !== at) continue;
+        if (n === 0) start = at;
+        n++; sx += rawX[j] as number; sz += at;
+        if (at - start > jumpMm || start - at > jumpMm) stepped = true;
       }
-      if (high - low > jumpMm) for (let j = first; j < last; j++) { x[m] = x[j] as number; z[m++] = z[j] as number; }
-      else { x[m] = n > 0 ? sx / n : (x[first] as number); z[m++] = n > 0 ? sz / n : Number.NaN; }
+      if (stepped) {
+        for (let j = first; j < last; j++) { x[m] = rawX[j] as number; z[m++] = rawZ[j] as number; }
+      } else {
+        x[m] = n > 0 ? sx / n : (rawX[first] as number);
+        z[m++] = n > 0 ? sz / n : Number.NaN;
+      }
     }
     line.count = m;
     line.pitchMm *= group;
@@ -141,6 +147,7 @@ export class LinePreparer {
     line.blockSize = line.count / blocks;
     const { x, z, count, minX, blockX, blockZ } = line;
     let at = 0;
+    let minZ = Infinity, maxZ = -Infinity;
     for (let b = 0; b < blocks; b++) {
       const end = b === blocks - 1 ? Infinity : minX + (b + 1) * wide;
       let n = 0, sx = 0, sz = 0;
@@ -151,8 +158,13 @@ export class LinePreparer {
         n++; sx += xAt; sz += v;
       }
       blockX[b] = n > 0 ? sx / n : minX + (b + 0.5) * wide;
-      blockZ[b] = n > 0 ? sz / n : Number.NaN;
+      const mean = n > 0 ? sz / n : Number.NaN;
+      blockZ[b] = mean;
+      if (mean < minZ) minZ = mean;
+      if (mean > maxZ) maxZ = mean;
     }
+    line.minZ = minZ;
+    line.maxZ = maxZ;
   }
 }
 
@@ -167,13 +179,12 @@ function placeAxes(line: Line, message: ProfileMessage): void {
 }
 
 /** Brings samples with their own x into ascending order, where they are not. */
-function sortByX(line: Line): void {
-  const n = line.count;
+function sortByX(x: Float64Array, z: Float64Array): void {
   let sorted = true;
-  for (let i = 1; i < n && sorted; i++) sorted = (line.x[i] as number) >= (line.x[i - 1] as number);
+  for (let i = 1; i < x.length && sorted; i++) sorted = (x[i] as number) >= (x[i - 1] as number);
   if (sorted) return;
-  const order = Array.from({ length: n }, (_, i) => i).sort((p, q) => (line.x[p] as number) - (line.x[q] as number));
-  const x = order.map((i) => line.x[i] as number), z = order.map((i) => line.z[i] as number);
-  line.x.set(x);
-  line.z.set(z);
+  const order = Array.from(x.keys()).sort((p, q) => (x[p] as number) - (x[q] as number));
+  const xs = order.map((i) => x[i] as number), zs = order.map((i) => z[i] as number);
+  x.set(xs);
+  z.set(zs);
 }

@@ -158,7 +158,7 @@ export class Measurer {
     row.ordinal = eye.ordinal;
     const context = {
       shape: this.plan.beadShape, chart, support: strand.layer === this.layer ? chart.support : chart.supportBefore, drift: eye.drift,
-      planUMm: this.job.tolerance.motion.registrationNormalMm, isLaid: (s: number): boolean => laid.isLaid(s),
+      planUMm: this.job.tolerance.motion.registrationNormalMm, laid,
       surfaceBiasMm: this.job.material.translucent ? (eye.device.surfaceBiasMm?.value ?? 0) : 0,
     };
     if (buildRow(row, this.crossing, line, grid, context)) eye.joiner.add(row, grid);

@@ -73,7 +73,7 @@ export class PassJoiner {
     track.last = row;
     this.touchBetween(track, before, row);
     this.touchNearest(track, row);
-    this.finishPassed(track, before);
+    this.finishPassed(track, before, row);
     this.release(before);
   }
 
@@ -147,9 +147,10 @@ export class PassJoiner {
     });
   }
 
-  /** Stations that every cell of the row before the newest has gone by are done: one more row was seen beyond them. */
-  private finishPassed(track: Track, row: Row): void {
-    const [low, high] = extent(row);
+  /** Stations that lie beside both of the newest two rows are done; one not wholly between rows might still be reached from half a spacing away. */
+  private finishPassed(track: Track, before: Row, row: Row): void {
+    const [lowA, highA] = extent(before), [lowB, highB] = extent(row);
+    const low = Math.min(lowA, lowB), high = Math.max(highA, highB);
     const within = nearestMm(this.spacingMm);
     let kept = 0;
     for (const station of track.open) {

@@ -38,7 +38,8 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   if (sums === null) return null;
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
-  const [tS, driftVariance, sigma, pitch, sway, share, alongDoubt, supportDoubt] = s.pass.subarray(PASS_LENGTH * station, PASS_LENGTH * (station + 1)) as unknown as [number, number, number, number, number, number, number, number];
+  const pass = (part: number): number => s.pass[PASS_LENGTH * station + part] as number;
+  const tS = pass(0), driftVariance = pass(1), sigma = pass(2), pitch = pass(3), sway = pass(4), share = pass(5), alongDoubt = pass(6), supportDoubt = pass(7);
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
@@ -48,7 +49,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
   const budget = budgetOf(sums, { widthMm: w, alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
-  const uAreaMm2 = Math.hypot(...CONTRIBUTIONS.map((c) => budget[c]));
+  const uAreaMm2 = rootSumOfSquares(budget);
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
   const surface = context.contributions.calibration ? context.surfaceU : 0;
@@ -207,6 +208,12 @@ function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: nu
   }
   if (2 * n < all) return null;
   return crownOf({ shape: c.shape, widthMm: c.widthMm, heightMm: s.strand.heightMm[station] as number, count: n, b: cellB, t: cellT, v: cellV });
+}
+
+function rootSumOfSquares(budget: Budget): number {
+  let sum = 0;
+  for (const key of CONTRIBUTIONS) sum += budget[key] * budget[key];
+  return Math.sqrt(sum);
 }
 
 interface BudgetInput {

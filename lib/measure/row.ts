@@ -4,6 +4,7 @@ import type { Chart } from "./chart.ts";
 import { alongAt, makeSamples, takeSamples, type Crossing, type Samples } from "./crossing.ts";
 import { findBead, type BeadInRow } from "./flank.ts";
 import { cellRange, type StrandGrid } from "./grid.ts";
+import type { LaidStrand } from "./laid.ts";
 import type { Line } from "./line.ts";
 import { integrateRow, type RowSums } from "./rowCells.ts";
 import { HOLLOW_SHARE } from "./settings.ts";
@@ -25,7 +26,7 @@ export interface Row extends RowSums, RowSupport {
   driftVariance: number;
   sigmaMm: number;
   pitchMm: number;
-  /** Sideways doubt that a drifting tilt leaves, mm. */
+  /** Sideways doubt that a drifting pose leaves: of its tilt, and of its height where the bead leans against the sensor's z, mm. */
   swayMm: number;
   /** How far along the strand a leaning plane meets the bead's base from its top, mm. */
   leanMm: number;
@@ -35,14 +36,14 @@ export interface Row extends RowSums, RowSupport {
 export interface RowContext {
   readonly shape: BeadShape;
   readonly chart: Chart;
-  readonly drift: { readonly offsetMm: number; readonly tilt: number; varianceAt(xMm: number): number };
+  readonly drift: { readonly offsetMm: number; readonly tilt: number; readonly wanderMm: number; varianceAt(xMm: number): number };
   readonly planUMm: number;
   /** What a translucent material adds to heights on it, mm; 0: opaque, or not stated. */
   readonly surfaceBiasMm: number;
   /** The map of what this strand's layer was laid on. */
   readonly support: Float32Array;
-  /** Whether paste was laid at this arc length by the profile's time. */
-  isLaid(sMm: number): boolean;
+  /** What has been laid of the strand by the profile's time. */
+  readonly laid: LaidStrand;
 }
 
 /** A tilt turns about a point that nobody knows: its height over or under the bead, mm (common practice, no source). */
@@ -63,7 +64,7 @@ export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
 /** Fills `row`; false where the profile shows nothing of this strand. */
 export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, context: RowContext): boolean {
   takeSamples(samples, c, line, context.drift, grid.cellMm);
-  keepLaid(samples, c, context);
+  keepLaid(samples, c, context.laid);
   if (samples.count < 3) return false;
   narrowView(samples, c);
   const range = cellRange(grid, -c.rightMm, c.leftMm);
@@ -74,7 +75,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   row.pitchMm = samples.pitchMm;
   const x = sensorXOfCentre(c);
   row.leanMm = Math.abs(c.tz / c.nz) * c.heightMm;
-  row.swayMm = Math.abs(context.drift.tilt) * TILT_LEVER_MM;
+  row.swayMm = Math.hypot(context.drift.tilt * TILT_LEVER_MM, context.drift.wanderMm * c.bz);
   row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
   readSupport(row, c, { chart: context.chart, support: context.support, sigmaMm: row.sigmaMm }, grid, range);
   plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });
@@ -87,7 +88,7 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   });
   setFlanks(row, c, bead);
   integrateRow(row, { b: samples.b, t: thickness, count: samples.count, pitchMm: samples.pitchMm, sigmaMm: row.sigmaMm }, bead, grid, range);
-  locateCells(row, c, grid, range, context);
+  locateCells(row, c, grid, range, context.laid);
   return true;
 }
 
@@ -97,15 +98,15 @@ const END_FACE_MM = 0.02;
 const END_MARGIN_MM = 0.004;
 
 /** Drops samples beyond an end of the strand or of what has been laid of it: nothing there is of this bead. */
-function keepLaid(s: Samples, c: Crossing, context: RowContext): void {
-  const last = s.count - 1;
-  const closed = c.strand.path.closed;
+function keepLaid(s: Samples, c: Crossing, laid: LaidStrand): void {
+  if (s.count === 0 || c.strand.path.closed) return;
   const margin = Math.abs(c.tz / c.nz) > 0.05 ? END_FACE_MM : END_MARGIN_MM;
-  const inside = (d: number): boolean => closed || (context.isLaid(c.sMm + d - margin) && context.isLaid(c.sMm + d + margin));
-  if (last < 0 || (inside(s.d[0] as number) && inside(s.d[last] as number) && inside(0))) return;
+  const first = s.d[0] as number, last = s.d[s.count - 1] as number;
+  if (laid.isLaidWhole(c.sMm + Math.min(first, last, 0) - margin, c.sMm + Math.max(first, last, 0) + margin)) return;
   let m = 0;
   for (let j = 0; j < s.count; j++) {
-    if (!inside(s.d[j] as number)) continue;
+    const at = c.sMm + (s.d[j] as number);
+    if (!laid.isLaid(at - margin) || !laid.isLaid(at + margin)) continue;
     s.b[m] = s.b[j] as number; s.n[m] = s.n[j] as number; s.d[m] = s.d[j] as number;
     m++;
   }
@@ -132,17 +133,19 @@ function sensorXOfCentre(c: Crossing): number {
 /** Sample thickness over the support, the support interpolated between cell centres; what lies deeper than a hollow counts nothing. */
 function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }): void {
   if (thickness.length < samples.count) thickness = new Float64Array(2 * samples.count);
-  const inverse = 1 / grid.cellMm;
+  const inverse = 1 / grid.cellMm, first = grid.first;
   const hollow = -HOLLOW_SHARE * c.heightMm;
   const low = range.from, high = range.to - 1;
-  for (let j = 0; j < samples.count; j++) {
-    const f = ((samples.b[j] as number) - grid.first) * inverse - 0.5;
+  const { b, n, count } = samples;
+  const { nMm } = row;
+  for (let j = 0; j < count; j++) {
+    const f = ((b[j] as number) - first) * inverse - 0.5;
     let k = Math.floor(f);
     let a = f - k;
     if (k < low) { k = low; a = 0; } else if (k >= high) { k = Math.max(low, high - 1); a = high > low ? 1 : 0; }
-    const support = (row.nMm[k] as number) * (1 - a) + (row.nMm[high > low ? k + 1 : k] as number) * a;
-    const t = (samples.n[j] as number) - support;
-    thickness[j] = t < 0 && (samples.n[j] as number) < hollow ? 0 : t;
+    const support = (nMm[k] as number) * (1 - a) + (nMm[high > low ? k + 1 : k] as number) * a;
+    const at = n[j] as number, t = at - support;
+    thickness[j] = t < 0 && at < hollow ? 0 : t;
   }
 }
 
@@ -191,17 +194,26 @@ function deltaAt(b: number): number {
 }
 
 /** Arc length of each cell; NaN out of the sensor's view, beyond an end, or not laid yet. */
-function locateCells(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }, context: RowContext): void {
-  const { lengthMm, path } = c.strand;
+function locateCells(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }, laid: LaidStrand): void {
+  const { lengthMm, path: { closed } } = c.strand;
+  const { along, kind, areaMm2 } = row;
+  const { cellMm } = grid, half = 0.45 * cellMm;
+  let low = Infinity, high = -Infinity;
   for (let k = range.from; k < range.to; k++) {
-    const b = grid.first + (k + 0.5) * grid.cellMm;
-    const half = 0.45 * grid.cellMm;
+    const b = grid.first + (k + 0.5) * cellMm;
     if (b - half < samples.seenRightMm || b + half > samples.seenLeftMm) {
-      row.along[k] = Number.NaN;
+      along[k] = Number.NaN;
       continue;
     }
-    let s = c.sMm + alongAt(c, b, row.kind[k] === PLANNED ? c.heightMm : Math.min(c.heightMm, Math.max(0, (row.areaMm2[k] as number) / grid.cellMm)));
-    if (path.closed) s = s < 0 ? s + lengthMm : s > lengthMm ? s - lengthMm : s;
-    row.along[k] = s < -1e-9 || s > lengthMm + 1e-9 || !context.isLaid(s) ? Number.NaN : s;
+    let s = c.sMm + alongAt(c, b, kind[k] === PLANNED ? c.heightMm : Math.min(c.heightMm, Math.max(0, (areaMm2[k] as number) / cellMm)));
+    if (closed) s = s < 0 ? s + lengthMm : s > lengthMm ? s - lengthMm : s;
+    along[k] = s;
+    if (s < low) low = s;
+    if (s > high) high = s;
+  }
+  if (low >= 0 && high <= lengthMm && laid.isLaidWhole(low, high)) return;
+  for (let k = range.from; k < range.to; k++) {
+    const s = along[k] as number;
+    if (s < -1e-9 || s > lengthMm + 1e-9 || !laid.isLaid(s)) along[k] = Number.NaN;
   }
 }

@@ -17,93 +17,124 @@ export interface RowSamples {
 /** A gap between samples wider than this many pitches is a hole. */
 const HOLE_PITCHES = 1.6;
 
+/** The cells that pieces are added to. */
+interface Cells {
+  readonly areaMm2: Float64Array; readonly coveredMm: Float64Array;
+  readonly firstMm: number; readonly cellMm: number;
+  readonly lowMm: number; readonly highMm: number;
+}
+
 /**
  * Integrates the outline through the samples over the cells [from, to). At a flank the outline falls where the flank stands,
  * not half-way between two samples: the last piece on the bead follows the flank's circle, beyond it lies the support.
  */
 export function integrateRow(out: RowSums, samples: RowSamples, bead: BeadInRow, grid: StrandGrid, range: { from: number; to: number }): void {
-  for (let k = range.from; k < range.to; k++) {
-    out.areaMm2[k] = 0; out.coveredMm[k] = 0; out.noiseMm4[k] = 0; out.holeMm4[k] = 0;
-  }
-  const low = grid.first + range.from * grid.cellMm, high = grid.first + range.to * grid.cellMm;
-  const { b, t, count } = samples;
-  const piece = pieceAdder(out, grid, low, high);
+  out.areaMm2.fill(0, range.from, range.to);
+  out.coveredMm.fill(0, range.from, range.to);
+  out.noiseMm4.fill(0, range.from, range.to);
+  out.holeMm4.fill(0, range.from, range.to);
+  const { b, t, count, pitchMm } = samples;
   if (count === 0) return;
-  piece(low, b[0] as number, t[0] as number, t[0] as number);
+  const cells: Cells = {
+    areaMm2: out.areaMm2, coveredMm: out.coveredMm, firstMm: grid.first, cellMm: grid.cellMm,
+    lowMm: grid.first + range.from * grid.cellMm, highMm: grid.first + range.to * grid.cellMm,
+  };
+  addArea(cells, cells.lowMm, b[0] as number, t[0] as number, t[0] as number);
   for (let j = 1; j < count; j++) {
     const b0 = b[j - 1] as number, b1 = b[j] as number, t0 = t[j - 1] as number, t1 = t[j] as number;
     const rightFlank = j === bead.first && bead.right >= b0, leftFlank = j - 1 === bead.last && bead.left <= b1;
-    if (rightFlank) flankPieces(piece, { onB: b1, onT: t1, offB: b0, offT: t0, at: bead.right, bead });
-    else if (leftFlank) flankPieces(piece, { onB: b0, onT: t0, offB: b1, offT: t1, at: bead.left, bead });
-    else piece(b0, b1, t0, t1);
-    const hole = b1 - b0 > HOLE_PITCHES * samples.pitchMm;
-    cover(out, grid, range, b0, b1, hole ? samples.pitchMm : b1 - b0);
-    if (hole && !rightFlank && !leftFlank) spreadHole(out, grid, range, b0, b1, t1 - t0);
+    const hole = b1 - b0 > HOLE_PITCHES * pitchMm;
+    if (rightFlank) addFlank(cells, b1, t1, b0, t0, bead.right, bead);
+    else if (leftFlank) addFlank(cells, b0, t0, b1, t1, bead.left, bead);
+    else if (hole) addArea(cells, b0, b1, t0, t1);
+    else {
+      addBoth(cells, b0, b1, t0, t1);
+      continue;
+    }
+    if (!hole) addSeen(cells, b0, b1);
+    else { // half a pitch belongs to each end of a hole
+      addSeen(cells, b0, b0 + pitchMm / 2);
+      addSeen(cells, b1 - pitchMm / 2, b1);
+      if (!rightFlank && !leftFlank) spreadHole(out, grid, range, b0, b1, t1 - t0);
+    }
   }
-  piece(b[count - 1] as number, high, t[count - 1] as number, t[count - 1] as number);
+  addArea(cells, b[count - 1] as number, cells.highMm, t[count - 1] as number, t[count - 1] as number);
   sampleNoise(out, samples, grid, range);
 }
 
-type AddPiece = (b0: number, b1: number, t0: number, t1: number) => void;
-
-/** Adds the straight piece from (b0, t0) to (b1, t1), cut at the cells' borders. */
-function pieceAdder(out: RowSums, grid: StrandGrid, low: number, high: number): AddPiece {
-  const inverse = 1 / grid.cellMm;
-  return (b0, b1, t0, t1) => {
-    const from = b0 > low ? b0 : low, to = b1 < high ? b1 : high;
-    if (!(to > from)) return;
-    const slope = b1 > b0 ? (t1 - t0) / (b1 - b0) : 0;
-    let k = Math.floor((from - grid.first) * inverse + 1e-9);
-    let at = from;
-    while (at < to) {
-      const border = grid.first + (k + 1) * grid.cellMm;
-      const next = border < to - 1e-12 ? border : to;
-      out.areaMm2[k] = (out.areaMm2[k] as number) + (t0 + slope * ((at + next) / 2 - b0)) * (next - at);
-      at = next;
-      k++;
-    }
-  };
+/** Adds the straight piece from (b0, t0) to (b1, t1), b0 ≤ b1, cut at the cells' borders. */
+function addArea(c: Cells, b0: number, b1: number, t0: number, t1: number): void {
+  const { areaMm2, firstMm, cellMm } = c;
+  const from = b0 > c.lowMm ? b0 : c.lowMm, to = b1 < c.highMm ? b1 : c.highMm;
+  if (!(to > from)) return;
+  const slope = (t1 - t0) / (b1 - b0);
+  let k = Math.floor((from - firstMm) / cellMm + 1e-9);
+  let at = from;
+  while (at < to) {
+    const border = firstMm + (k + 1) * cellMm;
+    const next = border < to - 1e-12 ? border : to;
+    areaMm2[k] = (areaMm2[k] as number) + (t0 + slope * ((at + next) / 2 - b0)) * (next - at);
+    at = next;
+    k++;
+  }
 }
 
-interface Flank { readonly onB: number; readonly onT: number; readonly offB: number; readonly offT: number; readonly at: number; readonly bead: BeadInRow }
+/** `addArea` and `addSeen` at once: what nearly every piece needs. */
+function addBoth(c: Cells, b0: number, b1: number, t0: number, t1: number): void {
+  const { areaMm2, coveredMm, firstMm, cellMm } = c;
+  const k = Math.floor((b0 - firstMm) / cellMm + 1e-9);
+  if (b0 < c.lowMm || b1 > c.highMm || b1 > firstMm + (k + 1) * cellMm) {
+    addArea(c, b0, b1, t0, t1);
+    addSeen(c, b0, b1);
+    return;
+  }
+  areaMm2[k] = (areaMm2[k] as number) + (t0 + t1) / 2 * (b1 - b0);
+  coveredMm[k] = (coveredMm[k] as number) + b1 - b0;
+}
 
-/** Between the outermost sample on the bead and the next one off it: the circle down to the flank, then the support. */
-function flankPieces(piece: AddPiece, f: Flank): void {
-  const { onB, onT, offB, offT, at, bead } = f;
-  const put = (b0: number, t0: number, b1: number, t1: number): void => (b0 <= b1 ? piece(b0, b1, t0, t1) : piece(b1, b0, t1, t0));
-  const foot = Math.min(outlineInside(bead, 0), onT);
+/** Counts [b0, b1] as returned light. */
+function addSeen(c: Cells, b0: number, b1: number): void {
+  const { coveredMm, firstMm, cellMm } = c;
+  const to = b1 < c.highMm ? b1 : c.highMm;
+  let at = b0 > c.lowMm ? b0 : c.lowMm;
+  if (!(to > at)) return;
+  let k = Math.floor((at - firstMm) / cellMm + 1e-9);
+  while (at < to) {
+    const border = firstMm + (k + 1) * cellMm;
+    const next = border < to - 1e-12 ? border : to;
+    coveredMm[k] = (coveredMm[k] as number) + next - at;
+    at = next;
+    k++;
+  }
+}
+
+/** Shares of the way up from a flank to the outermost sample on the bead between which the circle is taken as straight. */
+const WAY_UP = [0.08, 0.3, 0.6];
+
+/** Between the outermost sample on the bead and the next one off it: the flank's circle down to where the flank stands, then the support. */
+function addFlank(c: Cells, onB: number, onT: number, offB: number, offT: number, at: number, bead: BeadInRow): void {
+  const side = onB > at ? 1 : -1;
+  const ground = outlineInside(bead, 0);
+  const foot = Math.min(ground, onT);
   const inside = Math.abs(onB - at);
-  const whole = outlineInside(bead, inside) - outlineInside(bead, 0);
+  const whole = outlineInside(bead, inside) - ground;
   let b0 = at, t0 = foot;
-  for (const share of whole > 0 ? [0.08, 0.3, 0.6] : []) { // the circle's own way up, fitted to the sample that ends it
-    const b1 = at + (onB - at) * share;
-    const t1 = foot + (onT - foot) * (outlineInside(bead, inside * share) - outlineInside(bead, 0)) / whole;
-    put(b0, t0, b1, t1);
-    b0 = b1;
-    t0 = t1;
+  if (whole > 0) {
+    for (const share of WAY_UP) { // the circle's own way up, fitted to the sample that ends it
+      const b1 = at + (onB - at) * share;
+      const t1 = foot + (onT - foot) * (outlineInside(bead, inside * share) - ground) / whole;
+      addEither(c, side, b0, t0, b1, t1);
+      b0 = b1;
+      t0 = t1;
+    }
   }
-  put(b0, t0, onB, onT);
-  const beyond = (offB - at) * (offB - onB);
-  if (beyond > 0) put(at, Math.min(offT, foot), offB, offT);
+  addEither(c, side, b0, t0, onB, onT);
+  if ((offB - at) * (offB - onB) > 0) addEither(c, -side, at, Math.min(offT, foot), offB, offT);
 }
 
-/** Spreads `seen` mm of the stretch [b0, b1] over its cells as returned light. */
-function cover(out: RowSums, grid: StrandGrid, range: { from: number; to: number }, b0: number, b1: number, seen: number): void {
-  if (seen < b1 - b0) { // half a pitch belongs to each end of a hole
-    coverPiece(out, grid, range, b0, b0 + seen / 2);
-    coverPiece(out, grid, range, b1 - seen / 2, b1);
-  } else coverPiece(out, grid, range, b0, b1);
-}
-
-function coverPiece(out: RowSums, grid: StrandGrid, range: { from: number; to: number }, b0: number, b1: number): void {
-  let at = b0;
-  let k = Math.floor((b0 - grid.first) / grid.cellMm);
-  while (at < b1) {
-    const border = Math.min(b1, grid.first + (k + 1) * grid.cellMm);
-    if (k >= range.from && k < range.to) out.coveredMm[k] = (out.coveredMm[k] as number) + border - at;
-    at = border;
-    if (++k >= range.to) return;
-  }
+function addEither(c: Cells, side: number, b0: number, t0: number, b1: number, t1: number): void {
+  if (side > 0) addArea(c, b0, b1, t0, t1);
+  else addArea(c, b1, b0, t1, t0);
 }
 
 /** A bridged hole of length L with a step of Δ across it may hold anything between: u = L Δ / √12 over the hole, shared by its cells. */
@@ -117,10 +148,18 @@ function spreadHole(out: RowSums, grid: StrandGrid, range: { from: number; to: n
 /** Each sample stands for half the way to both its neighbours. */
 function sampleNoise(out: RowSums, samples: RowSamples, grid: StrandGrid, range: { from: number; to: number }): void {
   const { b, count, sigmaMm } = samples;
+  const { noiseMm4 } = out;
+  const { from, to } = range;
+  const inverse = 1 / grid.cellMm, first = grid.first;
+  let before = b[0] as number, here = before;
   for (let j = 0; j < count; j++) {
-    const k = Math.floor(((b[j] as number) - grid.first) / grid.cellMm);
-    if (k < range.from || k >= range.to) continue;
-    const share = ((b[Math.min(count - 1, j + 1)] as number) - (b[Math.max(0, j - 1)] as number)) / 2;
-    out.noiseMm4[k] = (out.noiseMm4[k] as number) + (sigmaMm * share) ** 2;
+    const next = j + 1 < count ? (b[j + 1] as number) : here;
+    const k = Math.floor((here - first) * inverse);
+    if (k >= from && k < to) {
+      const share = sigmaMm * (next - before) / 2;
+      noiseMm4[k] = (noiseMm4[k] as number) + share * share;
+    }
+    before = here;
+    here = next;
   }
 }

@@ -27,7 +27,7 @@ const scratch = new Float64Array(MOST_BARE);
 
 /** Fills `out` for the cells [from, to) of a row from the map of what the strand's layer was laid on. */
 export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; support: Float32Array; sigmaMm: number }, grid: StrandGrid, range: { from: number; to: number }): void {
-  const solve = solverFor(c, on.chart, on.support);
+  solve.aim(c, on.chart, on.support);
   let share = 0, known = 0;
   let guess = 0;
   for (let k = range.from; k < range.to; k++) {
@@ -42,7 +42,7 @@ export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; su
   // tops of paste are seen a fraction of a cell aside each time: their mean is no quieter than one of them
   const onPaste = c.strand.layer > 1;
   out.supportNoise = known > 0 && !onPaste ? share / known : 1;
-  out.supportDoubtMm = onPaste ? unevenness(solve, c, grid, on) : 0;
+  out.supportDoubtMm = onPaste ? unevenness(c, grid, on) : 0;
   bridge(out.nMm, range, Math.floor(0.3 * c.widthMm / grid.cellMm));
   for (let k = range.from; k < range.to; k++) {
     const n = out.nMm[k] as number;
@@ -58,49 +58,64 @@ export function readSupport(out: RowSupport, c: Crossing, on: { chart: Chart; su
 /** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings; some of them are of one pass and not independent. */
 const NOISE_LEFT = [1, 1, 0.7, 0.45];
 
-interface SupportSolver {
-  height: (b: number, delta: number, guess: number) => number;
-  /** Of the cell last looked at. */
-  share: number;
-}
+/** Finds the frozen support over the planned base, along the strand's normal; one for all rows. */
+class SupportSolver {
+  /** Noise share of the cell last looked at. */
+  share = 1;
+  private chart: Chart | null = null;
+  private support: Float32Array = new Float32Array(0);
+  private level = 0;
+  private kn = 0; private kg = 0; private tau = 0;
+  /** The frame's point and its axes (tangent, lateral, normal) in the chart's u, v and d. */
+  private readonly at = new Float64Array(12);
 
-/** Height of the frozen support over the planned base, along the strand's normal at (δ, b): the map is met by a few Newton steps. */
-function solverFor(c: Crossing, chart: Chart, support: Float32Array): SupportSolver {
-  const f = c.frame;
-  const axis = (at: number, a: readonly [number, number, number]): number => f[at]! * a[0] + f[at + 1]! * a[1] + f[at + 2]! * a[2];
-  const dot3 = (a: readonly [number, number, number], b: readonly [number, number, number]): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-  const { origin: o, u, v, d } = chart;
-  const pu = axis(0, u) - dot3(o, u), pv = axis(0, v) - dot3(o, v), pd = axis(0, d) - dot3(o, d);
-  const tu = axis(3, u), tv = axis(3, v), td = axis(3, d);
-  const nu = axis(6, u), nv = axis(6, v), nd = axis(6, d);
-  const bu = axis(9, u), bv = axis(9, v), bd = axis(9, d);
-  const { kn, kg, tau, heightMm: h } = c;
-  const solver: SupportSolver = { share: 1, height: () => Number.NaN };
-  if (nd < 0.2) return solver;
-  solver.height = (b, delta, guess) => {
+  /** Sets the place that `height` looks from. */
+  aim(c: Crossing, chart: Chart, support: Float32Array): void {
+    const { frame } = c;
+    this.chart = chart;
+    this.support = support;
+    this.level = c.heightMm;
+    this.kn = c.kn; this.kg = c.kg; this.tau = c.tau;
+    for (let part = 0; part < 4; part++) { // point, tangent, normal, lateral
+      const x = frame[3 * part] as number, y = frame[3 * part + 1] as number, z = frame[3 * part + 2] as number;
+      const px = part === 0 ? x - chart.origin[0] : x, py = part === 0 ? y - chart.origin[1] : y, pz = part === 0 ? z - chart.origin[2] : z;
+      this.at[3 * part] = px * chart.u[0] + py * chart.u[1] + pz * chart.u[2];
+      this.at[3 * part + 1] = px * chart.v[0] + py * chart.v[1] + pz * chart.v[2];
+      this.at[3 * part + 2] = px * chart.d[0] + py * chart.d[1] + pz * chart.d[2];
+    }
+  }
+
+  /** Height of the support over the planned base at (δ, b), the map met by a few Newton steps from `guess`; NaN where it was not seen. */
+  height(b: number, delta: number, guess: number): number {
+    const { chart, at, kn, kg, tau } = this;
+    const nd = at[8] as number;
+    if (chart === null || nd < 0.2) return Number.NaN;
     let n = guess;
     for (let step = 0; step < 4; step++) {
-      const nuMm = n - h;
-      const T = delta * (1 - kg * b - kn * nuMm), B = b + 0.5 * kg * delta * delta + tau * nuMm * delta, N = nuMm + 0.5 * kn * delta * delta - tau * b * delta;
-      const atU = pu + T * tu + B * bu + N * nu, atV = pv + T * tv + B * bv + N * nv;
-      const H = mapHeight(chart, support, atU, atV);
+      const nu = n - this.level;
+      const T = delta * (1 - kg * b - kn * nu), B = b + 0.5 * kg * delta * delta + tau * nu * delta, N = nu + 0.5 * kn * delta * delta - tau * b * delta;
+      const u = at[0]! + T * at[3]! + B * at[9]! + N * at[6]!, v = at[1]! + T * at[4]! + B * at[10]! + N * at[7]!;
+      const H = mapHeight(chart, this.support, u, v);
       if (H !== H) return Number.NaN;
-      solver.share = NOISE_LEFT[chart.supportSeen[Math.floor(atV / chart.cellMm) * chart.nu + Math.floor(atU / chart.cellMm)] as number] as number;
-      const miss = H - (pd + T * td + B * bd + N * nd);
+      const miss = H - (at[2]! + T * at[5]! + B * at[11]! + N * nd);
       n += miss / nd;
-      if (miss < 0.002 && miss > -0.002) break;
+      if (miss < 0.002 && miss > -0.002) {
+        this.share = NOISE_LEFT[chart.supportSeen[((v / chart.cellMm) | 0) * chart.nu + ((u / chart.cellMm) | 0)] as number] as number;
+        break;
+      }
     }
     return n;
-  };
-  return solver;
+  }
 }
+
+const solve = new SupportSolver();
 
 /** Cells looked at across the bead, and a floor under which a difference is the map's noise, in sample standard deviations of their mean. */
 const LOOKS = 8;
 const NOISE_FLOOR = 1.5;
 
 /** Half the change of the effective support over a map cell to either side along the strand, averaged over the bead; noise taken out. */
-function unevenness(solve: SupportSolver, c: Crossing, grid: StrandGrid, on: { chart: Chart; sigmaMm: number }): number {
+function unevenness(c: Crossing, grid: StrandGrid, on: { chart: Chart; sigmaMm: number }): number {
   const reach = Math.max(on.chart.cellMm, 0.5 * grid.cellMm);
   const level = (n: number): number => (n < -HOLLOW_SHARE * c.heightMm ? 0 : n);
   let sum = 0, count = 0;

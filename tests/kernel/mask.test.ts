@@ -1,6 +1,6 @@
 import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { closeMask, dilateMask, eachComponent, openMask } from "../../lib/kernel/mask.ts";
+import { closeMask, cropMask, dilateMask, eachComponent, openMask } from "../../lib/kernel/mask.ts";
 
 interface Image { readonly width: number; readonly height: number; readonly mask: Uint8Array }
 
@@ -98,5 +98,25 @@ describe("8-connected components", () => {
 
   it("a run at the right edge is not joined to the next row's left edge", () => {
     expect(components(drawn(["....#", "#....", "....."]))).toHaveLength(2);
+  });
+});
+
+describe("the part of an image that holds every one", () => {
+  it("with its margin opens to what the whole image opens to, moved (fast-check, seed 74)", () => {
+    fc.assert(fc.property(image, (i) => {
+      const part = cropMask(i.mask, i.width, i.height, 2);
+      const whole = openMask(i.mask, i.width, i.height, 1);
+      if (part === null) return expect(Array.from(i.mask)).not.toContain(1);
+      const opened = openMask(part.mask, part.width, part.height, 1);
+      const back = new Uint8Array(i.mask.length);
+      opened.forEach((v, k) => { back[(part.y0 + Math.floor(k / part.width)) * i.width + part.x0 + k % part.width] = v; });
+      expect([...back]).toEqual([...whole]);
+    }), { seed: 74 });
+  });
+
+  it("is no larger than the ones and the margin", () => {
+    const i = drawn(["........", "..#.....", "....#...", "........", "........"]);
+    expect(cropMask(i.mask, i.width, i.height, 1)).toMatchObject({ x0: 1, y0: 0, width: 5, height: 4 });
+    expect(cropMask(new Uint8Array(40), 8, 5, 1)).toBeNull();
   });
 });

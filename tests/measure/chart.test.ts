@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { buildCharts, freezeSupport, mapHeight } from "../../lib/measure/chart.ts";
+import { buildCharts, freezeSupport, IN_WINDOW, mapHeight, NEAR_BEAD, OLD_PASTE } from "../../lib/measure/chart.ts";
 import { sheetNode } from "../../lib/measure/sheet.ts";
 import { cross, dot, norm } from "../../lib/kernel/vec.ts";
 import { buildStations } from "../../lib/plan/stations.ts";
@@ -12,18 +12,18 @@ const near = (values: readonly number[], digits = 9): unknown[] => values.map((v
 describe("a chart", () => {
   const { chart } = madeChart([{ strand: 1, points: [[2, 1, 0.5], [10, 1, 0.5]] }, { strand: 2, points: [[2, 4, 0.5], [9, 4, 0.5]] }]);
 
-  it("looks along the mean normal, u along the first strand, right-handed and orthonormal", () => {
+  it("looks along the mean normal, v along the first strand, right-handed and orthonormal", () => {
     expect([...chart.d]).toEqual(near([0, 0, 1]));
-    expect([...chart.u]).toEqual(near([1, 0, 0]));
+    expect([...chart.v]).toEqual(near([1, 0, 0]));
     expect([...cross(chart.u, chart.v)]).toEqual(near([...chart.d]));
     expect([norm(chart.u), dot(chart.u, chart.d)]).toEqual(near([1, 0]));
   });
 
-  it("reaches 6.5 mm beyond the strands: 8 + 13 by 3 + 13 mm, cells the sensor's pitch of 0.05 mm or a thirtieth of the bead, the larger", () => {
-    expect(Math.abs(chart.nu * chart.cellMm - 21)).toBeLessThan(chart.cellMm);
-    expect(Math.abs(chart.nv * chart.cellMm - 16)).toBeLessThan(chart.cellMm);
+  it("reaches 6.5 mm beyond the strands: 8 + 13 by 3 + 13 mm, cells the sensor's pitch of 0.05 mm or a twenty-fourth of the bead, the larger", () => {
+    expect(Math.abs(chart.nv * chart.cellMm - 21)).toBeLessThan(chart.cellMm);
+    expect(Math.abs(chart.nu * chart.cellMm - 16)).toBeLessThan(chart.cellMm);
     expect(chart.cellMm).toBeCloseTo(0.05, 12);
-    expect(madeChart(undefined, 0.01).chart.cellMm).toBeCloseTo(1 / 30, 12);
+    expect(madeChart(undefined, 0.01).chart.cellMm).toBeCloseTo(1 / 24, 12);
   });
 
   it("holds at most 8 million cells, however fine the sensor and long the plan", () => {
@@ -95,10 +95,12 @@ describe("mapHeight", () => {
 });
 
 describe("a layer begins", () => {
-  it("what was seen is frozen as its support, the one before is kept, marks are wiped and tops stay", () => {
+  it("what was seen is frozen as its support, the one before is kept, tops stay, and of the marks only that paste lies there", () => {
     const { chart } = madeChart();
-    chart.top[7] = 0.25; chart.seen[7] = 2; chart.mark[7] = 3; chart.support[7] = 0.11;
+    chart.top[7] = 0.25; chart.seen[7] = 2; chart.mark[7] = IN_WINDOW | NEAR_BEAD; chart.mark[8] = IN_WINDOW; chart.support[7] = 0.11;
     freezeSupport(chart);
-    expect([chart.support[7], chart.supportBefore[7], chart.supportSeen[7], chart.mark[7], chart.top[7]]).toEqual([0.25, expect.closeTo(0.11, 6), 2, 0, 0.25]);
+    expect([chart.support[7], chart.supportBefore[7], chart.supportSeen[7], chart.mark[7], chart.mark[8], chart.top[7]]).toEqual([0.25, expect.closeTo(0.11, 6), 2, OLD_PASTE, 0, 0.25]);
+    freezeSupport(chart);
+    expect(chart.mark[7]).toBe(OLD_PASTE);
   });
 });

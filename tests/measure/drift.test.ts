@@ -66,6 +66,11 @@ describe("DriftFollower", () => {
     expect(Math.abs(drift.offsetMm - 0.11)).toBeLessThan(0.005);
   });
 
+  it("keeps how far the pose wandered: 0.03 mm up and down is 0.03 / √2 mm root mean square to 5 %, a still pose less than 2 µm", () => {
+    expect(followed({ count: 200, offset: (i) => 0.03 * Math.sin(i / 10) }).drift.wanderMm).toBeCloseTo(0.03 / Math.SQRT2, 3);
+    expect(followed({ count: 200, offset: () => 0 }).drift.wanderMm).toBeLessThan(0.002);
+  });
+
   it("without any bare support seen it says nothing: offset and tilt 0", () => {
     const { drift } = followed({ count: 20, offset: () => 0.05, frozen: false });
     expect([drift.offsetMm, drift.tilt]).toEqual([0, 0]);

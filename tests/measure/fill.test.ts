@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { mapHeight } from "../../lib/measure/chart.ts";
+import { mapHeight, OLD_PASTE } from "../../lib/measure/chart.ts";
 import { makeRandom } from "../../lib/rehearsal/random.ts";
 import { cellAt, madeChart, scanInto } from "../support/madeChart.ts";
 import type { Ground } from "../support/madeScene.ts";
@@ -67,6 +67,25 @@ describe("the map of newest tops, profiles every 0.25 mm", () => {
     }
     expect(chart.top[cellAt(chart, 4.02, 1.07).cell]! + chart.origin[2]).toBeCloseTo(0, 3); // the nearer profile, at 4.0 mm
     expect(chart.top[cellAt(chart, 4.22, 1.07).cell]! + chart.origin[2]).toBeCloseTo(0.5, 3);
+  });
+
+  it("bare target seen three times is settled and looked at again only where profiles lie; paste of an earlier layer that slumps by 0.02 mm is followed everywhere", () => {
+    const between = (mark: number): number => {
+      const { chart } = madeChart();
+      for (let i = 0; i < 3; i++) scanInto(chart, () => 0, SCAN);
+      chart.mark.fill(mark);
+      for (let i = 0; i < 12; i++) scanInto(chart, () => -0.02, SCAN);
+      return meanOf([0.6, 2.1, 3.9, 5.4].map((x) => chart.top[cellAt(chart, x + 0.01, 1.07).cell]! + chart.origin[2]));
+    };
+    expect(between(OLD_PASTE)).toBeCloseTo(-0.02, 3);
+    expect(between(0)).toBeCloseTo(0, 3);
+  });
+
+  it("a bead that comes to lie on settled target is written at once", () => {
+    const { chart } = madeChart();
+    for (let i = 0; i < 4; i++) scanInto(chart, () => 0, SCAN);
+    scanInto(chart, (_x, y) => (Math.abs(y - 1) < 0.5 ? 0.5 : 0), SCAN);
+    for (let x = 0.31; x < 7.6; x += 0.07) expect(chart.top[cellAt(chart, x, 1.07).cell]! + chart.origin[2], `x ${x}`).toBeCloseTo(0.5, 3);
   });
 
   it("profiles 0.9 mm apart are joined, 1.1 mm apart are not (limit 1 mm): holes between", () => {

@@ -47,6 +47,14 @@ describe("a profile made ready", () => {
     expect(line.z[100]).toBeCloseTo(-59.5, 4);
   });
 
+  it("samples every 0.01 mm under a bead of 1 mm are averaged by threes, the noise with them; a flank is not", () => {
+    const line = prepared((_x, y) => (Math.abs(y) < 0.5 ? 0.5 : 0), { points: 1000, dxMm: 0.01 }, { ...OPTIONS, narrowestMm: 1 });
+    expect([line.pitchMm, line.sigmaMm]).toEqual(near([0.03, PROFILER.sigmaZMm / Math.sqrt(3)]));
+    expect(Math.abs(line.count - 1000 / 3)).toBeLessThan(6); // a group that holds a flank is kept as it is
+    const heights = Array.from(line.z.subarray(0, line.count), (z) => Math.round(1e4 * (z + 59.5)) / 1e4);
+    expect(new Set(heights)).toEqual(new Set([0, -0.5]));
+  });
+
   it("a spike of two samples on a bead of 0.25 mm sampled every 0.05 mm is left: it could be the bead", () => {
     const spike: Ground = (_x, y) => (y > 1.96 && y < 2.06 ? 0.9 : 0);
     expect(Array.from(prepared(spike, {}, { ...OPTIONS, narrowestMm: 0.25 }).z).filter(Number.isNaN)).toHaveLength(0);

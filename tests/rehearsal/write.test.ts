@@ -42,6 +42,15 @@ describe("writeRunFolder", () => {
     expect(table.numRows).toBe(row);
   });
 
+  it("cuts an Arrow stream into batches of the sizes asked for, in turn, with every profile in one of them", () => {
+    const rehearsal = simulate({ ...SMALL, profileSpacingMm: 0.5 }), out = join(place, "run");
+    writeRunFolder(rehearsal, out, "arrow", { batchProfiles: [7, 1, 12] });
+    const table = tableFromIPC(readFileSync(join(out, "profiles.arrow"))), sizes = table.batches.map((batch) => batch.numRows);
+    expect(sizes.slice(0, -1)).toEqual(sizes.slice(0, -1).map((_, i) => [7, 1, 12][i % 3]));
+    expect(sizes.length).toBeGreaterThan(4);
+    expect(Array.from(table.getChild("seq") as Iterable<number>)).toEqual([...rehearsal.profiles()].map((profile) => profile.seq));
+  });
+
   it("writes NDJSON with null for no return, one file per profiler, and rework.csv where something was taken off", () => {
     const rehearsal = simulate({ ...SMALL, profilers: 2, dropoutFraction: 0.2, layerColumn: true, rework: [{ layer: 1, strand: 2, fromMm: 1, toMm: 2 }] }), out = join(place, "run");
     writeRunFolder(rehearsal, out, "ndjson");

@@ -20,6 +20,18 @@ describe("reading a whole run folder", () => {
     expect(fromArrow.warnings).toEqual([]);
   });
 
+  it.each([[[9000, 26000, 2, 20000]], [[40000, 1]]])("reads Arrow batches of %j profiles, of 88 bytes to 3.5 MB in any order, to the same messages as batches of 100", async (sizes) => {
+    const rows = profileRows(55_002), heights = async (cut: readonly number[]): Promise<unknown[]> => {
+      const run = await openRunFolder(await runFolder({ "profiles.arrow": arrow(rows, { sizes: cut }) }));
+      const out: unknown[] = [];
+      for await (const batch of run.messages()) for (const p of profilesOf(batch)) out.push(p.seq, p.tS, p.pose[0], String(p.zMm));
+      return out;
+    };
+    const found = await heights(sizes);
+    expect(found).toHaveLength(4 * rows.length);
+    expect(found).toEqual(await heights([100]));
+  });
+
   it("may be read twice, with equal messages", async () => {
     const run = await openRunFolder(await runFolder({ "profiles.arrow": arrow(ROWS), "progress.csv": "t_s,layer,strand,s_mm,event\n0.5,1,1,0,start\n" }));
     const first = await collect(run.messages());
