@@ -6,7 +6,7 @@ import type { Line } from "./line.ts";
 import { sheetNode } from "./sheet.ts";
 
 /** Bare places compared per profile, at most. */
-const MOST_PLACES = 100;
+const MOST_PLACES = 160;
 /** Fewer bare places than this say nothing. */
 const FEWEST_PLACES = 12;
 /** Wander from one profile to the next of offset (mm), tilt (mm per mm) and their rates, and what is believed of them at the start. */
