@@ -24,7 +24,7 @@ export interface Line {
 }
 
 /** The pitch that the measuring is made for, as a share of the bead. */
-const SAMPLES_A_BEAD = 33;
+const SAMPLES_A_BEAD = 27;
 
 /** Places of a profile that its noise is estimated from; the estimate runs over many profiles. */
 const NOISE_PLACES = 150;
@@ -104,7 +104,7 @@ export class LinePreparer {
   }
 
   /**
-   * Samples closer than a thirty-third of the narrowest bead are averaged to about that distance: more of them only cost time.
+   * Samples closer than a twenty-seventh of the narrowest bead are averaged to about that distance: more of them only cost time.
    * A group with a step in it (a flank) is not averaged.
    */
   private thin(sigmaMm: number): void {
