@@ -55,10 +55,10 @@ function overSupport(chart: Chart, threshold: number, sigmaMm: number): { mask: 
   const background = backgroundOf(chart, sigmaMm);
   for (let v = 0, i = 0; v < chart.nv; v++) {
     for (let u = 0; u < chart.nu; u++, i++) {
-      if (((chart.mark[i] as number) & IN_WINDOW) !== 0) continue;
+      const top = chart.top[i] as number;
+      if (top !== top || ((chart.mark[i] as number) & IN_WINDOW) !== 0) continue;
       const seen = chart.support[i] as number;
-      const support = seen === seen ? seen : background(u, v);
-      const d = (chart.top[i] as number) - support;
+      const d = top - (seen === seen ? seen : background(u, v));
       if (!(d > threshold)) continue;
       if (d * cosine(chart, u, v) <= threshold) continue;
       over[i] = d;
