@@ -127,6 +127,30 @@ export function freezeSupport(chart: Chart): void {
   chart.supportBefore.set(chart.support);
   chart.support.set(chart.top);
   chart.supportSeen.set(chart.seen);
+  fillPinholes(chart);
   const { mark } = chart;
   for (let i = 0; i < mark.length; i++) if (mark[i] !== 0) mark[i] = ((mark[i] as number) & (NEAR_BEAD | OLD_PASTE)) !== 0 ? OLD_PASTE : 0;
+}
+
+/**
+ * Rulings that run aslant over the grid leave single cells out. Such a cell of the support lies between two seen ones, on one or more
+ * of its four diameters; it takes the mean of the two that differ least.
+ */
+function fillPinholes(chart: Chart): void {
+  const { top, support, supportSeen, nu, nv } = chart;
+  const steps = [1, nu, nu + 1, nu - 1];
+  for (let v = 1; v < nv - 1; v++) {
+    for (let i = v * nu + 1, end = (v + 1) * nu - 1; i < end; i++) {
+      if (top[i] === top[i]) continue;
+      let least = Infinity;
+      for (const step of steps) {
+        const a = top[i - step] as number, b = top[i + step] as number;
+        const apart = a > b ? a - b : b - a;
+        if (!(apart < least)) continue;
+        least = apart;
+        support[i] = (a + b) / 2;
+        supportSeen[i] = Math.min(supportSeen[i - step] as number, supportSeen[i + step] as number);
+      }
+    }
+  }
 }
