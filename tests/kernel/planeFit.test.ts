@@ -20,9 +20,9 @@ describe("robustPlane", () => {
   });
 
   it.each([
-    ["scattered over all of it", 40, (i: number) => i % 5 < 2],
-    ["in a band across the middle", 33, (_i: number, u: number) => Math.abs(u - 11.5) < 4],
-    ["at one side", 37.5, (_i: number, u: number) => u >= 15],
+    ["scattered over all of it", 25, (i: number) => i % 4 === 0],
+    ["in a band across the middle", 25, (_i: number, u: number) => Math.abs(u - 11.5) < 3],
+    ["at one side", 12.5, (_i: number, u: number) => u >= 21],
   ] as const)("points 0.5 mm high %s, %d % of them, move no corner of a square of 24 × 24 points by 6 µm, σ 0.01 mm (seeds 1–15)", (_what, percent, on) => {
     for (let seed = 1; seed <= 15; seed++) {
       const random = makeRandom(seed, "plane");
@@ -30,7 +30,7 @@ describe("robustPlane", () => {
       const square = Array.from({ length: 576 }, (_, i): [number, number, number] => [i % 24, Math.floor(i / 24), level(i % 24, Math.floor(i / 24)) + 0.01 * random.gauss() + (on(i, i % 24) ? 0.5 : 0)]);
       const plane = fit(square, 0.01) as PlaneFit;
       for (const [u, v] of [[0, 0], [23, 0], [0, 23], [23, 23]] as const) expect(Math.abs(plane.a + plane.b * u + plane.c * v - level(u, v)), `seed ${seed}`).toBeLessThan(0.006);
-      expect(plane.scale).toBeLessThan(0.022); // a MAD among two fifths of outliers is twice σ
+      expect(plane.scale).toBeLessThan(0.018); // a MAD among outliers is a little large
       expect(plane.used).toBeLessThan(576 * (1 - percent / 100));
     }
   });
