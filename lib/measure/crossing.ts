@@ -128,11 +128,9 @@ export function takeSamples(out: Samples, c: Crossing, line: Line, drift: { offs
     const b = B - 0.5 * kg * delta * delta - tau * (N - heightMm) * delta;
     const n = N - 0.5 * kn * delta * delta + tau * b * delta;
     if (b < low || b > high || n < nLow || n > nHigh) continue;
-    if (m > 0 && b <= (bs[m - 1] as number)) { // under an overhang, or behind it: from above only the higher one is seen
-      if (n <= (ns[m - 1] as number)) continue;
-      m--;
-      if (m > 0 && b <= (bs[m - 1] as number)) continue;
-    }
+    // under an overhang, or behind it: from above only the higher one is seen
+    while (m > 0 && b <= (bs[m - 1] as number) && n > (ns[m - 1] as number)) m--;
+    if (m > 0 && b <= (bs[m - 1] as number)) continue;
     bs[m] = b; ns[m] = n; ds[m] = delta;
     m++;
   }

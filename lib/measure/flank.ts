@@ -27,19 +27,33 @@ export interface RowShape {
   readonly limitRightMm: number; readonly limitLeftMm: number;
 }
 
+/** A run shorter than this share of the width is but a part of the bead, cut off by an end of the strand. */
+const CUT_WIDTHS = 0.6;
+/** The less of it was seen, the less its crown is known and with it the flank: up to this share of the height (from phantoms, askew). */
+const CUT_SHARE = 0.05;
+
 const scratch = new Float64Array(4096);
 const chances = new Float64Array(16);
 
-/** Finds the bead in samples (b ascending, t thickness over the support) and its two flanks. */
-export function findBead(b: Float64Array, t: Float64Array, count: number, s: RowShape): BeadInRow {
+/** Finds the bead in samples (b ascending, t thickness over the support) and its two flanks; its form is read from `outline`, the thickness over what it rests on. */
+export function findBead(b: Float64Array, t: Float64Array, count: number, s: RowShape, outline = t): BeadInRow {
   const out: BeadInRow = { first: 0, last: -1, crownMm: Number.NaN, right: Number.NaN, uRight: Number.NaN, left: Number.NaN, uLeft: Number.NaN, middleMm: Number.NaN, radiusMm: Number.NaN, centreMm: Number.NaN };
   const on = Math.max(0.2 * s.heightMm, 4 * s.sigmaMm);
   if (!pickRun(b, t, count, s, on, out)) return out;
-  out.crownMm = crownOf(t, out.first, out.last);
-  if (s.shape === "segment") segmentMiddle(b, t, out, s);
+  out.crownMm = crownOf(outline, out.first, out.last);
+  if (s.shape === "segment") segmentMiddle(b, outline, out, s);
   const right = bracketOf(b, t, count, out.first, -1, s, on), left = bracketOf(b, t, count, out.last, 1, s, on);
-  if (right !== null) weighFlank(b, t, out, -1, right, s);
-  if (left !== null) weighFlank(b, t, out, 1, left, s);
+  const missing = (right === null) !== (left === null) ? 1 - ((b[out.last] as number) - (b[out.first] as number)) / (CUT_WIDTHS * s.widthMm) : 0;
+  if (s.shape === "stadium" && missing > 0) { // it is highest at the cut
+    const third = Math.floor((out.last - out.first) / 3);
+    out.crownMm = right === null ? medianOf(outline, out.first, out.first + third) : medianOf(outline, out.last - third, out.last);
+  }
+  if (right !== null) weighFlank(b, outline, out, -1, right, s);
+  if (left !== null) weighFlank(b, outline, out, 1, left, s);
+  if (missing > 0) {
+    out.uRight = Math.hypot(out.uRight, CUT_SHARE * missing * s.heightMm);
+    out.uLeft = Math.hypot(out.uLeft, CUT_SHARE * missing * s.heightMm);
+  }
   circleOf(out, s);
   return out;
 }
@@ -81,8 +95,12 @@ function weightInWindow(bMm: number, s: RowShape): number {
 /** Median of the middle half of the run. */
 function crownOf(t: Float64Array, first: number, last: number): number {
   const quarter = Math.floor((last - first) / 4);
+  return medianOf(t, first + quarter, last - quarter);
+}
+
+function medianOf(t: Float64Array, from: number, to: number): number {
   let n = 0;
-  for (let j = first + quarter; j <= last - quarter && n < scratch.length; j++) scratch[n++] = t[j] as number;
+  for (let j = from; j <= to && n < scratch.length; j++) scratch[n++] = t[j] as number;
   return medianInPlace(scratch, n);
 }
 
@@ -170,14 +188,14 @@ function weighPlaces(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 |
   place.chance = most;
 }
 
-/** Sum of squares of samples against the quarter circle that ends at `edge`. */
+/** Sum of squares of samples against the quarter circle that ends at `edge`: the same samples for every place, however far out. */
 function missOfStadium(b: Float64Array, t: Float64Array, out: BeadInRow, side: 1 | -1, edge: number, onIndex: number, r: number): number {
   const { crownMm: crown, first, last } = out;
-  const centre = crown - r, reach = 1.2 * r;
+  const centre = crown - r, reach = 1.2 * r, on = b[onIndex] as number;
   let sum = 0;
   for (let j = onIndex; j >= first && j <= last; j -= side) {
+    if (side * (on - (b[j] as number)) > reach) break;
     const d = side * (edge - (b[j] as number));
-    if (d > reach) break;
     const e = (t[j] as number) - (d >= r ? crown : centre + Math.sqrt((2 * r - d) * d));
     sum += e * e;
   }

@@ -19,6 +19,7 @@ import type { Line } from "./line.ts";
 import { readSection } from "./reading.ts";
 import { buildRow } from "./row.ts";
 import type { Sections } from "./section.ts";
+import { standOnSupport } from "./stationSupport.ts";
 import { ALL_CONTRIBUTIONS, type ContributionSwitch } from "./settings.ts";
 
 export interface MeasureOutput {
@@ -157,7 +158,7 @@ export class Measurer {
     row.tS = tS;
     row.ordinal = eye.ordinal;
     const context = {
-      shape: this.plan.beadShape, chart, support: strand.layer === this.layer ? chart.support : chart.supportBefore, drift: eye.drift,
+      shape: this.plan.beadShape, chart, support: this.supportOf(strand), drift: eye.drift,
       planUMm: this.job.tolerance.motion.registrationNormalMm, laid,
       surfaceBiasMm: this.job.material.translucent ? (eye.device.surfaceBiasMm?.value ?? 0) : 0,
     };
@@ -181,6 +182,7 @@ export class Measurer {
     const { strand } = sections;
     if ((this.laid[strand.index] as LaidStrand).laid[station] !== 1) return;
     if (strand.layer < this.layer && isCovered(this.chartOf(strand), strand, station)) return;
+    if (strand.layer > 1) standOnSupport(sections, station, { chart: this.chartOf(strand), support: this.supportOf(strand) });
     const reading = readSection(sections, station, {
       shape: this.plan.beadShape, device: device.id, contributions: this.contributions,
       surfaceU: this.job.material.translucent ? (device.surfaceBiasMm?.u ?? 0) : 0,
@@ -204,6 +206,12 @@ export class Measurer {
 
   private chartOf(strand: StrandStations): Chart {
     return this.charts.charts[this.charts.ofStrand[strand.index] as number] as Chart;
+  }
+
+  /** The map of what a strand's layer was laid on. */
+  private supportOf(strand: StrandStations): Float32Array {
+    const chart = this.chartOf(strand);
+    return strand.layer === this.layer ? chart.support : chart.supportBefore;
   }
 
   private laidOf(layer: number, strand: number): LaidStrand {

@@ -1,10 +1,11 @@
+import { outlineMm } from "../formula/bead.ts";
 import type { BeadShape } from "../model/job.ts";
 import { CONTRIBUTIONS, type Budget, type Contribution, type Reading } from "../model/reading.ts";
 import type { SupportKind } from "../model/result.ts";
 import { crownOf } from "./crown.ts";
 import { cellRange } from "./grid.ts";
 import { HOLLOW, PLANNED } from "./rowSupport.ts";
-import { BETWEEN, bridgeCells, EMPTY, PASS_LENGTH, type Sections } from "./section.ts";
+import { ALONG_DOUBT, BETWEEN, bridgeCells, EMPTY, LEVEL_DOUBT, MOMENT_DOUBT, PASS_LENGTH, type Sections } from "./section.ts";
 import { MIN_COVERAGE, SCALE_U, type ContributionSwitch } from "./settings.ts";
 
 export interface ReadingContext {
@@ -19,6 +20,8 @@ export interface ReadingContext {
 const SUPPORT_NOISE = 0.6;
 /** Cells share samples and a crown is never quite of the planned form: its variance grows by this (from phantoms, all surfaces). */
 const CROWN_FORM = 1.15;
+/** Over paste, which is never quite even, the highest place of a bead is known to this share of its height (from phantoms, all surfaces). */
+const PASTE_FORM = 0.005;
 const MAX_CELLS = 512;
 const cellB = new Float64Array(MAX_CELLS);
 const cellT = new Float64Array(MAX_CELLS);
@@ -39,7 +42,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
   const pass = (part: number): number => s.pass[PASS_LENGTH * station + part] as number;
-  const tS = pass(0), driftVariance = pass(1), sigma = pass(2), pitch = pass(3), sway = pass(4), share = pass(5), alongDoubt = pass(6), supportDoubt = pass(7);
+  const tS = pass(0), driftVariance = pass(1), sigma = pass(2), pitch = pass(3), sway = pass(4), share = pass(5), alongDoubt = pass(ALONG_DOUBT), supportDoubt = pass(LEVEL_DOUBT), momentDoubt = pass(MOMENT_DOUBT);
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
@@ -48,7 +51,8 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const moments = widthMm > 0 ? momentsBetween(s, station, flanks.right, flanks.left) : null;
   const middle = moments !== null && moments.area > 0 ? moments.centroid : 0;
   const crown = crownAt(s, station, { shape: context.shape, middle, widthMm: widthMm > 0 ? widthMm : w, supportVariance: supportNoise / s.grid.cellMm });
-  const budget = budgetOf(sums, { widthMm: w, alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: EDGE_SHARE * h, surfaceU: context.surfaceU, contributions: context.contributions });
+  const edge = outlineMm(context.shape, w, h, (w - pitch) / 2); // how high the outline stands where a flank is in doubt
+  const budget = budgetOf(sums, { widthMm: w, alongDoubt, supportDoubtMm2: supportDoubt * w, driftVariance, supportNoise, flanks, edgeMm: edge, surfaceU: context.surfaceU, contributions: context.contributions });
   const uAreaMm2 = rootSumOfSquares(budget);
   const area = sums.area;
   const coverage = Math.min(1, sums.covered / sums.length);
@@ -58,11 +62,11 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   return {
     device: context.device, tS, areaMm2: area, uAreaMm2,
     heightMm: crown === null ? Number.NaN : crown.heightMm,
-    uHeightMm: crown === null ? Number.NaN : Math.sqrt((context.contributions.noise ? CROWN_FORM * crown.variance : 0) + drift + planned + surface * surface + (SCALE_U * h) ** 2 + (sums.step / w / 2) ** 2),
+    uHeightMm: crown === null ? Number.NaN : Math.sqrt((context.contributions.noise ? CROWN_FORM * crown.variance : 0) + drift + planned + surface * surface + (SCALE_U * h) ** 2 + (strand.layer > 1 ? (PASTE_FORM * h) ** 2 : 0) + (sums.step / w / 2) ** 2),
     widthMm: widthMm > 0 ? widthMm : Number.NaN,
     uWidthMm: widthMm > 0 ? Math.hypot(flanks.uLeft, flanks.uRight, SCALE_U * w) : Number.NaN,
     offsetMm: moments !== null && moments.area > 0 ? moments.centroid : Number.NaN,
-    uOffsetMm: moments !== null && moments.area > 0 ? offsetU(moments, flanks, h, { supportNoise, pitch, sway: context.contributions.drift ? sway : 0 }) : Number.NaN,
+    uOffsetMm: moments !== null && moments.area > 0 ? offsetU(moments, flanks, edge, { supportNoise, momentDoubt, pitch, sway: context.contributions.drift ? sway : 0 }) : Number.NaN,
     coverage, support,
     outsideRatio: moments === null ? 0 : moments.outside / (strand.visibleAreaMm2[station] as number),
     rightFlankMm: flanks.right, leftFlankMm: flanks.left,
@@ -96,9 +100,6 @@ function sumWindow(s: Sections, station: number): WindowSums | null {
   }
   return seen ? sums : null;
 }
-
-/** Mean height of the outline where a flank is in doubt, as a share of the bead's: from half at the tangent to nearly all beside it. */
-const EDGE_SHARE = 0.65;
 
 /** Cells left to the flank itself before a strip beside the bead begins. */
 const FLANK_CELLS = 1;
@@ -184,10 +185,9 @@ function momentsBetween(s: Sections, station: number, rightMm: number, leftMm: n
 const PLACE_SHARE = 0.06;
 
 /** u of the centroid: noise levered by its distance, the support's likewise, the flanks' own, and the samples' spacing. */
-function offsetU(m: Moments, f: Flanks, heightMm: number, c: { supportNoise: number; pitch: number; sway: number }): number {
-  const edge = EDGE_SHARE * heightMm;
+function offsetU(m: Moments, f: Flanks, edge: number, c: { supportNoise: number; momentDoubt: number; pitch: number; sway: number }): number {
   const lever = (f.left - f.right) / 2;
-  return Math.hypot(Math.sqrt(m.noiseB2 + c.supportNoise * m.lengthB2 + (edge * lever) ** 2 * (f.uLeft ** 2 + f.uRight ** 2)) / m.area, PLACE_SHARE * c.pitch, c.sway);
+  return Math.hypot(Math.sqrt(m.noiseB2 + c.supportNoise * m.lengthB2 + c.momentDoubt ** 2 + (edge * lever) ** 2 * (f.uLeft ** 2 + f.uRight ** 2)) / m.area, PLACE_SHARE * c.pitch, c.sway);
 }
 
 function crownAt(s: Sections, station: number, c: { shape: BeadShape; middle: number; widthMm: number; supportVariance: number }): { heightMm: number; variance: number } | null {

@@ -8,11 +8,12 @@ import type { LaidStrand } from "./laid.ts";
 import type { Line } from "./line.ts";
 import { integrateRow, type RowSums } from "./rowCells.ts";
 import { HOLLOW_SHARE } from "./settings.ts";
-import { HOLLOW, PLANNED, plannedSupport, readSupport, SEEN, type RowSupport } from "./rowSupport.ts";
+import { PLANNED, plannedSupport, readSupport, restOf, SEEN, type RowSupport } from "./rowSupport.ts";
 
 /** One profile's cut through one strand: thickness over the support, cell by cell, and the flanks. */
 export interface Row extends RowSums, RowSupport {
   readonly strand: StrandStations;
+  readonly onMm: Float64Array; // Float64Array[cell], length of the cell that the bead lies over
   sMm: number;
   tS: number;
   /** The profile's ordinal within its device. */
@@ -50,14 +51,15 @@ export interface RowContext {
 const TILT_LEVER_MM = 1;
 
 const samples: Samples = makeSamples();
-let thickness = new Float64Array(0);
+let thickness = new Float64Array(0); // over the support
+let outline = new Float64Array(0); // over what the bead's outline is counted from
 
 export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
   const cells = (): Float64Array => new Float64Array(grid.count);
   return {
     strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
-    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, supportDoubtMm: 0, nMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
-    areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(),
+    driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, nMm: cells(), restMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
+    areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(), onMm: cells(),
   };
 }
 
@@ -77,16 +79,21 @@ export function buildRow(row: Row, c: Crossing, line: Line, grid: StrandGrid, co
   row.leanMm = Math.abs(c.tz / c.nz) * c.heightMm;
   row.swayMm = Math.hypot(context.drift.tilt * TILT_LEVER_MM, context.drift.wanderMm * c.bz);
   row.driftVariance = context.drift.varianceAt(x) * c.nz * c.nz;
-  readSupport(row, c, { chart: context.chart, support: context.support, sigmaMm: row.sigmaMm }, grid, range);
+  readSupport(row, c, { chart: context.chart, support: context.support }, grid, range);
   plannedSupport(row, c, samples, grid, range, { sigmaMm: row.sigmaMm, planUMm: context.planUMm });
-  thicknessOf(row, c, grid, range);
+  const spanned = restOf(row, c, grid, range, row.sigmaMm);
+  reserve(samples.count);
+  thicknessOver(row.nMm, thickness, c, grid, range);
+  thicknessOver(row.restMm, outline, c, grid, range);
   if (context.surfaceBiasMm !== 0) takeOutBias(row, c, grid, context.surfaceBiasMm);
   const bead = findBead(samples.b, thickness, samples.count, {
     shape: context.shape, widthMm: c.widthMm, heightMm: c.heightMm, sigmaMm: row.sigmaMm, pitchMm: samples.pitchMm,
     windowRightMm: c.strand.windowRightMm[c.at] as number, windowLeftMm: c.strand.windowLeftMm[c.at] as number,
-    limitRightMm: c.rightMm, limitLeftMm: c.leftMm, spanned: row.kind[grid.count / 2] === HOLLOW,
-  });
+    limitRightMm: c.rightMm, limitLeftMm: c.leftMm, spanned,
+  }, outline);
+  for (let j = bead.first; j <= bead.last; j++) thickness[j] = outline[j] as number;
   setFlanks(row, c, bead);
+  markBead(row, bead, grid, range);
   integrateRow(row, { b: samples.b, t: thickness, count: samples.count, pitchMm: samples.pitchMm, sigmaMm: row.sigmaMm }, bead, grid, range);
   locateCells(row, c, grid, range, context.laid);
   return true;
@@ -130,22 +137,26 @@ function sensorXOfCentre(c: Crossing): number {
   return (-c.b0 * c.nz - (c.heightMm - c.n0) * c.bz) / det;
 }
 
-/** Sample thickness over the support, the support interpolated between cell centres; what lies deeper than a hollow counts nothing. */
-function thicknessOf(row: Row, c: Crossing, grid: StrandGrid, range: { from: number; to: number }): void {
-  if (thickness.length < samples.count) thickness = new Float64Array(2 * samples.count);
+function reserve(count: number): void {
+  if (thickness.length >= count) return;
+  thickness = new Float64Array(2 * count);
+  outline = new Float64Array(2 * count);
+}
+
+/** Sample thickness over a level, the level interpolated between cell centres; what lies deeper than a hollow counts nothing. */
+function thicknessOver(level: Float64Array, out: Float64Array, c: Crossing, grid: StrandGrid, range: { from: number; to: number }): void {
   const inverse = 1 / grid.cellMm, first = grid.first;
   const hollow = -HOLLOW_SHARE * c.heightMm;
   const low = range.from, high = range.to - 1;
   const { b, n, count } = samples;
-  const { nMm } = row;
   for (let j = 0; j < count; j++) {
     const f = ((b[j] as number) - first) * inverse - 0.5;
     let k = Math.floor(f);
     let a = f - k;
     if (k < low) { k = low; a = 0; } else if (k >= high) { k = Math.max(low, high - 1); a = high > low ? 1 : 0; }
-    const support = (nMm[k] as number) * (1 - a) + (nMm[high > low ? k + 1 : k] as number) * a;
+    const support = (level[k] as number) * (1 - a) + (level[high > low ? k + 1 : k] as number) * a;
     const at = n[j] as number, t = at - support;
-    thickness[j] = t < 0 && at < hollow ? 0 : t;
+    out[j] = t < 0 && at < hollow ? 0 : t;
   }
 }
 
@@ -158,7 +169,9 @@ function takeOutBias(row: Row, c: Crossing, grid: StrandGrid, biasMm: number): v
   for (let j = 0; j < samples.count; j++) {
     const k = Math.floor(((samples.b[j] as number) - grid.first) / grid.cellMm);
     const onPaste = c.strand.layer > 1 && row.kind[Math.max(row.from, Math.min(row.to - 1, k))] === SEEN;
-    if (!onPaste && (thickness[j] as number) > paste + biasMm) thickness[j] = (thickness[j] as number) - biasMm;
+    if (onPaste || !((thickness[j] as number) > paste + biasMm)) continue;
+    thickness[j] = (thickness[j] as number) - biasMm;
+    outline[j] = (outline[j] as number) - biasMm;
   }
 }
 
@@ -171,6 +184,17 @@ function setFlanks(row: Row, c: Crossing, bead: BeadInRow): void {
   row.leftMm = bead.left;
   row.uLeftMm = bead.uLeft;
   row.leftS = c.sMm + deltaAt(bead.left);
+}
+
+/** How much of each cell the bead lies over: between its flanks or, where one was not seen, as far as its outermost sample. */
+function markBead(row: Row, bead: BeadInRow, grid: StrandGrid, range: { from: number; to: number }): void {
+  const none = bead.first > bead.last, half = samples.pitchMm / 2;
+  const right = none ? Infinity : bead.right === bead.right ? bead.right : (samples.b[bead.first] as number) - half;
+  const left = none ? -Infinity : bead.left === bead.left ? bead.left : (samples.b[bead.last] as number) + half;
+  for (let k = range.from; k < range.to; k++) {
+    const low = grid.first + k * grid.cellMm;
+    row.onMm[k] = Math.max(0, Math.min(left, low + grid.cellMm) - Math.max(right, low));
+  }
 }
 
 function isEnd(c: Crossing, flankMm: number): boolean {

@@ -7,10 +7,12 @@ export const EMPTY = 0;
 export const NEAREST = 1; // from one row within half a spacing
 export const BETWEEN = 2; // interpolated between two adjacent rows
 
-export const PASS_LENGTH = 8;
+export const PASS_LENGTH = 9;
 
-/** Where in a station's pass record the doubt along the strand stands. */
+/** Where in a station's pass record the doubt along the strand stands, and that of the support's level and of its moment. */
 export const ALONG_DOUBT = 6;
+export const LEVEL_DOUBT = 7;
+export const MOMENT_DOUBT = 8;
 
 /** The sections of one strand as one device's passes fill them, station by station and cell by cell (packed [station · cells + cell]). */
 export interface Sections {
@@ -25,12 +27,15 @@ export interface Sections {
   readonly stepMm2: Float32Array;
   readonly supportVariance: Float32Array;
   readonly kind: Uint8Array;
+  /** Length of the cell that the bead lies over, mm, and the support that its thickness there is counted from, integrated over it, mm². */
+  readonly onMm: Float32Array;
+  readonly restMm2: Float32Array;
   /** [right, u, left, u] flanks, lateral mm. */
   readonly flanks: Float64Array; // Float64Array[4 · station], NaN = not seen
   readonly flankTag: Uint8Array; // Uint8Array[2 · station]
   /** Distance of the nearest row so far, for NEAREST cells. */
   readonly nearMm: Float32Array; // Float32Array[station]
-  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand, doubt of the support's level]. */
+  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand, doubt of the support's level (mm) and of its first moment (mm³)]. */
   readonly pass: Float64Array; // Float64Array[PASS_LENGTH · station]
 }
 
@@ -39,7 +44,7 @@ export function makeSections(strand: StrandStations, grid: StrandGrid): Sections
   const cells = (): Float32Array => new Float32Array(n);
   return {
     strand, grid, tag: new Uint8Array(n), areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(), stepMm2: cells(),
-    supportVariance: cells(), kind: new Uint8Array(n), flanks: new Float64Array(4 * strand.count), flankTag: new Uint8Array(2 * strand.count),
+    supportVariance: cells(), kind: new Uint8Array(n), onMm: cells(), restMm2: cells(), flanks: new Float64Array(4 * strand.count), flankTag: new Uint8Array(2 * strand.count),
     nearMm: new Float32Array(strand.count), pass: new Float64Array(PASS_LENGTH * strand.count),
   };
 }
@@ -69,6 +74,8 @@ export function putNearest(s: Sections, row: Row, station: number, withinMm: num
     s.stepMm2[c] = d; // as long as the cell is NEAREST this keeps its distance
     s.supportVariance[c] = row.variance[k] as number;
     s.kind[c] = row.kind[k] as number;
+    s.onMm[c] = row.onMm[k] as number;
+    s.restMm2[c] = (row.onMm[k] as number) * (row.restMm[k] as number);
     any = true;
   }
   putNearestFlank(s, station, 0, row.rightMm, row.uRightMm, Math.abs(row.rightS - at), withinMm);
@@ -102,7 +109,10 @@ export function putBetween(s: Sections, a: Row, b: Row, station: number): boolea
     s.coveredMm[c] = g * (a.coveredMm[k] as number) + f * (b.coveredMm[k] as number);
     s.noiseMm4[c] = g * g * (a.noiseMm4[k] as number) + f * f * (b.noiseMm4[k] as number);
     s.holeMm4[c] = g * g * (a.holeMm4[k] as number) + f * f * (b.holeMm4[k] as number);
-    s.stepMm2[c] = ((b.areaMm2[k] as number) - (a.areaMm2[k] as number)) * Math.sqrt(f * g);
+    const onA = a.onMm[k] as number, onB = b.onMm[k] as number, restA = onA * (a.restMm[k] as number), restB = onB * (b.restMm[k] as number);
+    s.onMm[c] = g * onA + f * onB;
+    s.restMm2[c] = g * restA + f * restB;
+    s.stepMm2[c] = ((b.areaMm2[k] as number) + restB - (a.areaMm2[k] as number) - restA) * Math.sqrt(f * g); // the support's own steps are known at the station
     s.supportVariance[c] = g * (a.variance[k] as number) + f * (b.variance[k] as number);
     s.kind[c] = (f < 0.5 ? a.kind[k] : b.kind[k]) as number;
     any = true;
@@ -119,7 +129,8 @@ function putFlank(s: Sections, station: number, side: 0 | 1, sa: number, sb: num
   const f = sb === sa ? 1 : (at - sa) / (sb - sa);
   s.flankTag[2 * station + side] = BETWEEN;
   s.flanks[4 * station + 2 * side] = ba + (bb - ba) * f;
-  s.flanks[4 * station + 2 * side + 1] = Math.sqrt((1 - f) * (1 - f) * ua * ua + f * f * ub * ub);
+  // half of its doubt is of the outline's form and the samples' phase, which two rows share: only the other half averages
+  s.flanks[4 * station + 2 * side + 1] = Math.sqrt((1 - f * (1 - f)) * ((1 - f) * ua * ua + f * ub * ub));
 }
 
 /**
@@ -153,7 +164,6 @@ function notePass(s: Sections, row: Row, station: number): void {
   s.pass[at + 3] = row.pitchMm;
   s.pass[at + 4] = row.swayMm;
   s.pass[at + 5] = row.supportNoise;
-  s.pass[at + 7] = row.supportDoubtMm;
 }
 
 /** Bridges runs of at most `most` unknown cells between known ones, linearly; they returned no light, and their step is their doubt. */

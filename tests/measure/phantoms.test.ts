@@ -19,12 +19,15 @@ interface Marks {
   readonly within2u: number;
 }
 
-const OPEN: Marks = { area: [0.008, 0.01, 0.06], width: [0.01, 0.01], heightSd: 0.004, offsetSd: 0.006, honest: [0.65, 1.4], within2u: 0.88 };
-const FUSED: Marks = { area: [0.008, 0.012, 0.07], heightSd: 0.006, honest: [0.7, 1.4], within2u: 0.87 };
-const NOISY: Marks = { area: [0.012, 0.026, 0.11], width: [0.02, 0.022], heightSd: 0.01, offsetSd: 0.012, honest: [0.7, 1.45], within2u: 0.86 };
-const DRIFT: Marks = { area: [0.012, 0.015, 0.06], width: [0.01, 0.012], heightSd: 0.007, offsetSd: 0.008, honest: [0.65, 1.4], within2u: 0.85 };
+const OPEN: Marks = { area: [0.006, 0.009, 0.05], width: [0.004, 0.009], heightSd: 0.004, offsetSd: 0.004, honest: [0.62, 1.2], within2u: 0.88 };
+const FUSED: Marks = { area: [0.005, 0.01, 0.06], heightSd: 0.006, honest: [0.75, 1.25], within2u: 0.89 };
+const NOISY: Marks = { area: [0.01, 0.025, 0.11], width: [0.01, 0.02], heightSd: 0.01, offsetSd: 0.01, honest: [0.7, 1.25], within2u: 0.9 };
+const DRIFT: Marks = { area: [0.008, 0.012, 0.05], width: [0.005, 0.009], heightSd: 0.005, offsetSd: 0.008, honest: [0.6, 1.35], within2u: 0.88 };
+/** Hollows beside the beads beneath begin within hundredths of a millimetre of every second station: a place on a step is a matter of luck, and u says so. */
+const LATTICE: Marks = { area: [0.006, 0.02, 0.25], width: [0.005, 0.012], heightSd: 0.0125, offsetSd: 0.0065, honest: [0.75, 1.2], within2u: 0.91 };
 
 const noise = { sigmaMm: 0.03, dropoutFraction: 0.06, spikeFraction: 0.01 };
+const lattice = { pattern: "lattice", layers: 2, sigmaMm: 0.015, dropoutFraction: 0.03 } as const;
 const PHANTOMS: readonly (readonly [string, Partial<RehearsalSettings>, Marks])[] = [
   ["open stadiums on a plane, trailing", { surface: "plane", seed: 11 }, OPEN],
   ["open stadiums on a cylinder of 45 mm, trailing, 30° askew", { surface: "cylinder", skewDeg: 30, seed: 12 }, OPEN],
@@ -34,6 +37,9 @@ const PHANTOMS: readonly (readonly [string, Partial<RehearsalSettings>, Marks])[
   ["fused raster in two crossing layers on a plane", { surface: "plane", pattern: "raster", layers: 2, lengthMm: 12, seed: 16 }, FUSED],
   ["noisy: σ 0.030 mm, 6 % dropouts, 1 % spikes of 1.5 mm, on a plane", { surface: "plane", ...noise, seed: 17 }, NOISY],
   ["noisy segments on a sphere, 30° askew", { surface: "sphere", shape: "segment", skewDeg: 30, ...noise, seed: 18 }, NOISY],
+  ["crossing layers with hollows on a sphere, σ 0.015 mm, 3 % dropouts", { surface: "sphere", ...lattice, seed: 21 }, LATTICE],
+  ["crossing layers with hollows on a saddle, scanned later", { surface: "saddle", ...lattice, scan: "later", seed: 23 }, LATTICE],
+  ["crossing layers with hollows at 20° askew on a cylinder", { surface: "cylinder", ...lattice, skewDeg: 20, seed: 24 }, LATTICE],
   ["a pose that drifts by 30 µm over about three passes, on a sphere", { surface: "sphere", driftMm: 0.03, seed: 19 }, DRIFT],
   ["a pose that drifts by 50 µm, on a plane", { surface: "plane", driftMm: 0.05, seed: 20 }, DRIFT],
 ];
@@ -49,7 +55,7 @@ function expectMarks(r: PhantomReport, marks: Marks): void {
     expect(r.width.sd).toBeLessThanOrEqual(marks.width[1]);
   }
   if (marks.offsetSd !== undefined) expect(r.offset.sd).toBeLessThanOrEqual(marks.offsetSd);
-  for (const metric of [r.area, r.height]) expectHonest(metric, marks);
+  for (const metric of marks.width === undefined ? [r.area, r.height] : [r.area, r.height, r.width, r.offset]) expectHonest(metric, marks);
   expect(r.measuredFraction).toBeGreaterThanOrEqual(0.98);
   expect(r.result.findings.filter((f) => f.severity === "act")).toEqual([]);
   expect(wronglyGood(r.pairs)).toEqual([]);
@@ -74,15 +80,6 @@ describe("accuracy on phantoms of known truth", () => {
     const report = measurePhantom(settings);
     expect(report.pairs.length).toBeGreaterThan(0);
     expectMarks(report, marks);
-  });
-
-  it("crossing layers on a sphere, σ 0.015 mm (seed 21): away from the flanks beneath the area ratio is right to 0.012 ± 0.024", () => {
-    const clearOfFlanks = (p: Pair): boolean => p.station.layer === 1 || [0.5, 1.5].some((phase) => Math.abs((p.station.sMm % 2) - phase) < 0.1);
-    const r = measurePhantom({ surface: "sphere", pattern: "lattice", layers: 2, sigmaMm: 0.015, dropoutFraction: 0.03, seed: 21 }, { only: clearOfFlanks });
-    expect(Math.abs(r.area.bias)).toBeLessThanOrEqual(0.012);
-    expect(r.area.sd).toBeLessThanOrEqual(0.024);
-    expect(r.width.sd).toBeLessThanOrEqual(0.02);
-    expect(r.result.findings.filter((f) => f.severity === "act")).toEqual([]);
   });
 
   it("each contribution grows with its cause: three times the noise (seed 22) makes the noise part about three times larger, and drift's part vanishes when it is switched off", () => {
