@@ -10,13 +10,19 @@ export function absoluteDataFolder(env, root, caller) {
   return given === "" ? join(root, "data") : resolve(caller, given);
 }
 
-/** @returns {{ host: string, port: number, dataFolder: string }} */
+/** The key file of one's own for the seals: a relative ASLAID_SIGNING_KEY is the caller's; "": none. */
+export function absoluteSigningKey(env, caller) {
+  const given = env.ASLAID_SIGNING_KEY ?? "";
+  return given === "" ? "" : resolve(caller, given);
+}
+
+/** @returns {{ host: string, port: number, dataFolder: string, signingKey: string }} */
 export function readSettings(env, root, caller) {
   const host = (env.ASLAID_HOST ?? "") === "" ? "127.0.0.1" : env.ASLAID_HOST;
   const portText = (env.ASLAID_PORT ?? "") === "" ? "4312" : env.ASLAID_PORT;
   const port = Number(portText);
   if (!/^\d+$/.test(portText) || port > 65535) throw new Stop(`ASLAID_PORT is "${portText}": set it to a port number from 0 (any free one) to 65535.`);
-  return { host, port, dataFolder: absoluteDataFolder(env, root, caller) };
+  return { host, port, dataFolder: absoluteDataFolder(env, root, caller), signingKey: absoluteSigningKey(env, caller) };
 }
 
 /** Makes the data folder and proves that a file can be written in it. */

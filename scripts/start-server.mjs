@@ -23,11 +23,11 @@ export async function startServer() {
   process.on("SIGINT", end);
   process.on("SIGTERM", end);
   try {
-    const { host, port, dataFolder } = readSettings(process.env, root, callerFolder());
+    const { host, port, dataFolder, signingKey } = readSettings(process.env, root, callerFolder());
     requireWritable(dataFolder);
     await requireFreePort(host, port);
     const bundle = await prepare({ database: true, pages: true, say });
-    Object.assign(process.env, { ASLAID_ROOT: root, ASLAID_DATA: dataFolder, NODE_ENV: "production", NEXT_TELEMETRY_DISABLED: "1", NEXT_MANUAL_SIG_HANDLE: "true" });
+    Object.assign(process.env, { ASLAID_ROOT: root, ASLAID_DATA: dataFolder, ASLAID_SIGNING_KEY: signingKey, NODE_ENV: "production", NEXT_TELEMETRY_DISABLED: "1", NEXT_MANUAL_SIG_HANDLE: "true" });
     process.chdir(root);
     const commands = await import(bundle);
     server = await listenOrStop(commands, host, port);
@@ -42,7 +42,7 @@ async function listenOrStop(commands, host, port) {
   try {
     return await commands.start({ host, port, say });
   } catch (error) {
-    const complaint = listenComplaint(error, host, port) ?? (error.name === "InputError" ? `The database cannot be opened: ${error.message}.` : null);
+    const complaint = listenComplaint(error, host, port) ?? (error.name === "InputError" ? `${error.code === "log.badKey" ? "The key for seals cannot be used" : "The database cannot be opened"}: ${error.message}.` : null);
     throw complaint === null ? error : new Stop(complaint);
   }
 }

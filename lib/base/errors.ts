@@ -4,12 +4,14 @@
  */
 export const INPUT_CODES = [
   "source.noFolder", "source.noFile", "source.pathLeaves", "source.nulByte", "source.notImage", "source.notDirectoryTarget",
-  "source.unreadable", "job.notJson", "job.wrongContract", "job.badValue", "job.missing", "job.duplicateDevice",
+  "source.unreadable", "source.notZip", "source.zipDamaged", "source.zipEntry", "source.twice", "source.tooLarge", "source.tooMany", "source.diskFull", "source.changed", "source.reserved", "source.stopped", "job.notJson", "job.wrongContract", "job.badValue", "job.missing", "job.duplicateDevice",
   "plan.missingColumn", "plan.badNumber", "plan.badLine", "plan.notUnit", "plan.narrow", "plan.zeroLength", "plan.order", "plan.noStrand",
   "plan.noBead", "plan.badWord",
   "sensing.notJson", "sensing.notArrow", "sensing.missingColumn", "sensing.badNumber", "sensing.badValue", "sensing.wrongCount", "sensing.notUnit",
   "sensing.timeBack", "sensing.unknownStrand", "sensing.unknownDevice", "sensing.layersUnknown", "sensing.beyondStrand", "sensing.noStream",
-  "command.usage", "store.readOnly", "store.noRun", "store.migration",
+  "upload.badRequest", "upload.elsewhere", "upload.unknown", "upload.over", "upload.incomplete", "upload.busy",
+  "log.badKey", "log.badValue", "log.noRecord",
+  "command.usage", "store.readOnly", "store.noRun", "store.noFinding", "store.damaged", "store.migration",
 ] as const;
 
 export type InputCode = (typeof INPUT_CODES)[number];

@@ -25,6 +25,9 @@ export function leastLengthMm(tolerance: Tolerance, kind: StretchKind, widthMm: 
   return tolerance.minLengthMm[kind] ?? LEAST_WIDTHS[kind] * widthMm;
 }
 
+/** A bead is called good, and believed to be wider than planned over a hollow, only where at least this much of its window returned light. */
+export const GOOD_COVERAGE = 0.8;
+
 /** Guard factor of a decision rule "guarded-K" (ISO 14253-1): K standard uncertainties. */
 export function guardOf(rule: string): number {
   const k = Number(/^guarded-(\d+(?:\.\d+)?)$/.exec(rule)?.[1]);

@@ -1,5 +1,7 @@
 import type { Reading } from "../model/reading.ts";
 import type { Metric, StationLimits, Verdict } from "../model/result.ts";
+import { GOOD_COVERAGE } from "./bands.ts";
+import { asHung } from "./hung.ts";
 
 /** What a reading means, and which metric and limit said so. */
 export interface Judgement {
@@ -18,20 +20,19 @@ export interface Rule {
   readonly mayBeGood: boolean;
 }
 
-/** A bead is called good only where at least this much of its window returned light. */
-const GOOD_COVERAGE = 0.8;
-
 export const UNMEASURED: Judgement = { verdict: "unmeasured", proven: false, cause: null };
 
 interface Value { readonly metric: Metric; readonly value: number; readonly g: number }
 
-/** Verdict of one good reading, looked for in the order gap, lifted, displaced, area, width, height. */
+/** Verdict of one good reading, looked for in the order gap, lifted, displaced, area, width, height. A spanned bead's area and height are those it has as it hangs; a gap is what is not there. */
 export function judgeReading(reading: Reading, planned: PlannedBead, limits: StationLimits, rule: Rule): Judgement {
-  const area: Value = { metric: "areaRatio", value: reading.areaMm2 / planned.areaMm2, g: rule.guard * reading.uAreaMm2 / planned.areaMm2 };
+  const hung = asHung(reading, planned);
+  const whole: Value = { metric: "areaRatio", value: reading.areaMm2 / planned.areaMm2, g: rule.guard * reading.uAreaMm2 / planned.areaMm2 };
+  const area: Value = { metric: "areaRatio", value: hung.areaMm2 / planned.areaMm2, g: rule.guard * hung.uAreaMm2 / planned.areaMm2 };
   const width: Value = { metric: "widthMm", value: reading.widthMm - planned.widthMm, g: rule.guard * reading.uWidthMm };
-  const height: Value = { metric: "heightMm", value: reading.heightMm - planned.heightMm, g: rule.guard * reading.uHeightMm };
+  const height: Value = { metric: "heightMm", value: hung.heightMm - planned.heightMm, g: rule.guard * hung.uHeightMm };
   const offset: Value = { metric: "offsetMm", value: reading.offsetMm, g: rule.guard * reading.uOffsetMm };
-  return gapOrBeside(reading, area, offset, limits) ?? lifted(height, width, limits) ?? displaced(offset, limits)
+  return gapOrBeside(reading, whole, offset, limits) ?? lifted(height, width, limits) ?? displaced(offset, limits)
     ?? overOrUnder(area, 1, limits.areaRatio.act) ?? overOrUnder(width, 0, limits.widthMm.act) ?? overOrUnder(height, 0, limits.heightMm.act)
     ?? (rule.mayBeGood && isGood(reading, { area, width, height, offset }, limits) ? { verdict: "inBand", proven: true, cause: null } : { verdict: "watch", proven: false, cause: null });
 }

@@ -69,6 +69,11 @@ export class LinePreparer {
     return line;
   }
 
+  /** All samples of the newest profile by ascending x, z as it came or NaN where it was taken out; valid until the next `prepare`. */
+  get cleaned(): { readonly x: Float64Array; readonly z: Float64Array; readonly count: number } {
+    return { x: this.rawX, z: this.rawZ, count: this.rawCount };
+  }
+
   private load(message: ProfileMessage): void {
     const { line, device } = this;
     const { zMm, xMm } = message;

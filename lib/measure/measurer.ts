@@ -7,10 +7,12 @@ import type { Body } from "../model/body.ts";
 import type { Job, Profiler } from "../model/job.ts";
 import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
 import type { Reading } from "../model/reading.ts";
+import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 import { bodySearch, findBodies } from "./bodies.ts";
 import { AGREE_SIGMAS, buildCharts, freezeSupport, type Chart, type ChartSet } from "./chart.ts";
 import { makeCrossing, placeCrossing } from "./crossing.ts";
+import { CutKeeper, cutOf } from "./cut.ts";
 import { makeEye, type Eye } from "./eye.ts";
 import { isCovered, markFollowedBeads, markLaid, reopenStretch } from "./footprint.ts";
 import { gridOf, type StrandGrid } from "./grid.ts";
@@ -26,6 +28,8 @@ export interface MeasureOutput {
   reading(strand: StrandStations, station: number, reading: Reading): void;
   /** What lies off the path of a layer, at its end; replaces what was handed on for that layer before. */
   bodies(layer: number, found: readonly Body[]): void;
+  /** Where it is there: asked after each good reading; `take` gives the section as the profile nearest to the station showed it. */
+  cut?(strand: StrandStations, station: number, reading: Reading, take: () => SectionCut): void;
 }
 
 /** Beyond the profile's own range a strand's top may still be part of what it shows, mm. */
@@ -41,6 +45,8 @@ export class Measurer {
   private readonly charts: ChartSet;
   private readonly grids: readonly StrandGrid[];
   private readonly eyes = new Map<string, Eye>();
+  /** By device; empty where nobody asks for sections. */
+  private readonly keepers = new Map<string, CutKeeper>();
   private readonly indexes: (CutIndex | null)[] = [];
   private readonly byLayer: StrandStations[][] = [];
   /** Flanks [right, left] of the newest good reading, for telling a followed bead from a body. */
@@ -67,6 +73,7 @@ export class Measurer {
     this.plane = { o: new Float64Array(3), x: new Float64Array(3), y: new Float64Array(3), z: new Float64Array(3), minX: 0, maxX: 0, minZ: 0, maxZ: 0 };
     this.crossing = makeCrossing(plan.strands[0] as StrandStations);
     for (const device of profilers) {
+      if (this.output.cut !== undefined) this.keepers.set(device.id, new CutKeeper(this.plan.spacingMm));
       this.eyes.set(device.id, makeEye(device, plan, this.charts.charts, (sections, station) => this.finishStation(device, sections, station)));
     }
   }
@@ -100,12 +107,13 @@ export class Measurer {
     if (!this.hasProgress) this.layerWithoutProgress(message.layer);
     const line = eye.preparer.prepare(message);
     eye.ordinal++;
+    this.keepers.get(message.device)?.begin(message, eye.ordinal, eye.preparer.cleaned);
     if (line.minZ <= line.maxZ) {
       this.sigmaMm = line.sigmaMm;
       if (this.layer > 0) eye.drift.follow(line, this.charts.charts, message.tS);
       for (const filler of eye.fillers) if (filler.place(line, eye.drift.offsetMm, eye.drift.tilt)) filler.write();
-      if (this.layer > 1) this.measureLayer(this.layer - 1, eye, line, message.tS);
-      if (this.layer > 0) this.measureLayer(this.layer, eye, line, message.tS);
+      if (this.layer > 1) this.measureLayer(this.layer - 1, eye, line, message);
+      if (this.layer > 0) this.measureLayer(this.layer, eye, line, message);
     }
     eye.joiner.endProfile(eye.ordinal);
   }
@@ -138,32 +146,37 @@ export class Measurer {
     }
   }
 
-  private measureLayer(layer: number, eye: Eye, line: Line, tS: number): void {
+  private measureLayer(layer: number, eye: Eye, line: Line, profile: ProfileMessage): void {
     const strands = this.byLayer[layer];
     if (strands === undefined) return;
     const index = (this.indexes[layer] ??= buildCutIndex(strands.map((s) => s.path), strands.map((s) => (s.path.closed ? 0 : prolongation(s)))));
     this.placePlane(line);
     cutPaths(index, this.plane, this.cuts);
     for (let i = 0; i < this.cuts.count; i++) {
-      this.measureCut(strands[this.cuts.path[i] as number] as StrandStations, this.cuts.sMm[i] as number, eye, line, tS);
+      this.measureCut(strands[this.cuts.path[i] as number] as StrandStations, this.cuts.sMm[i] as number, eye, line, profile);
     }
   }
 
-  private measureCut(strand: StrandStations, sMm: number, eye: Eye, line: Line, tS: number): void {
+  private measureCut(strand: StrandStations, sMm: number, eye: Eye, line: Line, profile: ProfileMessage): void {
     const laid = this.laid[strand.index] as LaidStrand;
     if (!laid.any || !placeCrossing(this.crossing, strand, sMm, this.plan.spacingMm, line)) return;
     const grid = this.grids[strand.index] as StrandGrid;
     const chart = this.chartOf(strand);
     const row = eye.joiner.borrow(strand, grid);
-    row.tS = tS;
+    row.tS = profile.tS;
+    row.seq = profile.seq;
     row.ordinal = eye.ordinal;
     const context = {
       shape: this.plan.beadShape, chart, support: this.supportOf(strand), drift: eye.drift,
       planUMm: this.job.tolerance.motion.registrationNormalMm, laid,
       surfaceBiasMm: this.job.material.translucent ? (eye.device.surfaceBiasMm?.value ?? 0) : 0,
     };
-    if (buildRow(row, this.crossing, line, grid, context)) eye.joiner.add(row, grid);
-    else eye.joiner.release(row);
+    if (!buildRow(row, this.crossing, line, grid, context)) {
+      eye.joiner.release(row);
+      return;
+    }
+    this.keepers.get(eye.device.id)?.note(row, this.crossing, line, { grid, drift: eye.drift });
+    eye.joiner.add(row, grid);
   }
 
   private placePlane(line: Line): void {
@@ -194,6 +207,8 @@ export class Measurer {
       flanks[2 * station + 1] = reading.leftFlankMm;
     }
     this.output.reading(strand, station, reading);
+    const cut = reading.good ? (this.keepers.get(device.id)?.of(strand, station) ?? null) : null;
+    if (cut !== null) this.output.cut?.(strand, station, reading, () => cutOf(cut, strand, station, { device: device.id, attempt: this.laid[strand.index]?.attempt[station] as number, crownMm: reading.heightMm }));
   }
 
   private lookForBodies(): void {

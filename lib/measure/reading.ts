@@ -4,8 +4,9 @@ import { CONTRIBUTIONS, type Budget, type Contribution, type Reading } from "../
 import type { SupportKind } from "../model/result.ts";
 import { crownOf } from "./crown.ts";
 import { cellRange } from "./grid.ts";
+import { pasteBeside } from "./paste.ts";
 import { HOLLOW, PLANNED } from "./rowSupport.ts";
-import { ALONG_DOUBT, BETWEEN, bridgeCells, EMPTY, LEVEL_DOUBT, MOMENT_DOUBT, PASS_LENGTH, type Sections } from "./section.ts";
+import { ALONG_DOUBT, BETWEEN, bridgeCells, EMPTY, LEVEL_DOUBT, MOMENT_DOUBT, PASS_LENGTH, SEQ, type Sections } from "./section.ts";
 import { MIN_COVERAGE, SCALE_U, type ContributionSwitch } from "./settings.ts";
 
 export interface ReadingContext {
@@ -42,7 +43,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const { strand } = s;
   const w = strand.widthMm[station] as number, h = strand.heightMm[station] as number;
   const pass = (part: number): number => s.pass[PASS_LENGTH * station + part] as number;
-  const tS = pass(0), driftVariance = pass(1), sigma = pass(2), pitch = pass(3), sway = pass(4), share = pass(5), alongDoubt = pass(ALONG_DOUBT), supportDoubt = pass(LEVEL_DOUBT), momentDoubt = pass(MOMENT_DOUBT);
+  const tS = pass(0), driftVariance = pass(1), sigma = pass(2), pitch = pass(3), sway = pass(4), share = pass(5), alongDoubt = pass(ALONG_DOUBT), supportDoubt = pass(LEVEL_DOUBT), momentDoubt = pass(MOMENT_DOUBT), seq = pass(SEQ);
   const supportNoise = SUPPORT_NOISE * share * sigma * sigma * pitch;
   const flanks = flanksOf(s, station);
   shrinkStrips(s, station, sums, flanks, { supportNoise, driftVariance });
@@ -60,7 +61,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
   const drift = context.contributions.drift ? driftVariance : 0;
   const planned = context.contributions.support ? sums.plannedVariance + supportDoubt * supportDoubt : 0;
   return {
-    device: context.device, tS, areaMm2: area, uAreaMm2,
+    device: context.device, seq, tS, areaMm2: area, uAreaMm2,
     heightMm: crown === null ? Number.NaN : crown.heightMm,
     uHeightMm: crown === null ? Number.NaN : Math.sqrt((context.contributions.noise ? CROWN_FORM * crown.variance : 0) + drift + planned + surface * surface + (SCALE_U * h) ** 2 + (strand.layer > 1 ? (PASTE_FORM * h) ** 2 : 0) + (sums.step / w / 2) ** 2),
     widthMm: widthMm > 0 ? widthMm : Number.NaN,
@@ -70,6 +71,7 @@ export function readSection(s: Sections, station: number, context: ReadingContex
     coverage, support,
     outsideRatio: moments === null ? 0 : moments.outside / (strand.visibleAreaMm2[station] as number),
     rightFlankMm: flanks.right, leftFlankMm: flanks.left,
+    rightPasteFraction: flanks.right === flanks.right ? Number.NaN : pasteBeside(s, station, -1), leftPasteFraction: flanks.left === flanks.left ? Number.NaN : pasteBeside(s, station, 1),
     crownSeen: crown !== null,
     sagMm: support === "spanned" && crown !== null ? h - crown.heightMm : Number.NaN,
     good: sums.inView && coverage >= MIN_COVERAGE,

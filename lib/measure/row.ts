@@ -16,6 +16,8 @@ export interface Row extends RowSums, RowSupport {
   readonly onMm: Float64Array; // Float64Array[cell], length of the cell that the bead lies over
   sMm: number;
   tS: number;
+  /** The profile's own number within its device. */
+  seq: number;
   /** The profile's ordinal within its device. */
   ordinal: number;
   along: Float64Array; // Float64Array[cell], arc length that the cell was seen at; NaN = nothing to be had of it
@@ -57,7 +59,7 @@ let outline = new Float64Array(0); // over what the bead's outline is counted fr
 export function makeRow(strand: StrandStations, grid: StrandGrid): Row {
   const cells = (): Float64Array => new Float64Array(grid.count);
   return {
-    strand, sMm: 0, tS: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
+    strand, sMm: 0, tS: 0, seq: 0, ordinal: -1, along: cells(), from: 0, to: 0, rightMm: 0, rightS: 0, uRightMm: 0, leftMm: 0, leftS: 0, uLeftMm: 0,
     driftVariance: 0, sigmaMm: 0, pitchMm: 0, swayMm: 0, leanMm: 0, supportNoise: 1, nMm: cells(), restMm: cells(), kind: new Uint8Array(grid.count), variance: cells(),
     areaMm2: cells(), coveredMm: cells(), noiseMm4: cells(), holeMm4: cells(), onMm: cells(),
   };

@@ -7,12 +7,13 @@ export const EMPTY = 0;
 export const NEAREST = 1; // from one row within half a spacing
 export const BETWEEN = 2; // interpolated between two adjacent rows
 
-export const PASS_LENGTH = 9;
+export const PASS_LENGTH = 10;
 
-/** Where in a station's pass record the doubt along the strand stands, and that of the support's level and of its moment. */
+/** Where in a station's pass record the doubt along the strand stands, that of the support's level and of its moment, and the profile's number. */
 export const ALONG_DOUBT = 6;
 export const LEVEL_DOUBT = 7;
 export const MOMENT_DOUBT = 8;
+export const SEQ = 9;
 
 /** The sections of one strand as one device's passes fill them, station by station and cell by cell (packed [station · cells + cell]). */
 export interface Sections {
@@ -35,7 +36,7 @@ export interface Sections {
   readonly flankTag: Uint8Array; // Uint8Array[2 · station]
   /** Distance of the nearest row so far, for NEAREST cells. */
   readonly nearMm: Float32Array; // Float32Array[station]
-  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand, doubt of the support's level (mm) and of its first moment (mm³)]. */
+  /** [time of the newest row, drift variance, sigma, pitch, sway, share of noise left in the support, doubt of the area along the strand, doubt of the support's level (mm) and of its first moment (mm³), number of the newest row's profile]. */
   readonly pass: Float64Array; // Float64Array[PASS_LENGTH · station]
 }
 
@@ -164,6 +165,7 @@ function notePass(s: Sections, row: Row, station: number): void {
   s.pass[at + 3] = row.pitchMm;
   s.pass[at + 4] = row.swayMm;
   s.pass[at + 5] = row.supportNoise;
+  s.pass[at + SEQ] = row.seq;
 }
 
 /** Bridges runs of at most `most` unknown cells between known ones, linearly; they returned no light, and their step is their doubt. */

@@ -8,7 +8,8 @@ export type Budget = Readonly<Record<Contribution, number>>;
 /** What was measured at one station in one pass. NaN is "not seen"; lengths mm, areas mm², one standard uncertainty each. */
 export interface Reading {
   readonly device: string;
-  /** Reference time of the newest profile in it, s. */
+  /** The newest profile in it: its number within its device and its reference time, s. */
+  readonly seq: number;
   readonly tS: number;
   readonly areaMm2: number;
   readonly uAreaMm2: number;
@@ -26,6 +27,9 @@ export interface Reading {
   /** The bead's flanks, lateral mm; NaN where not seen. */
   readonly rightFlankMm: number;
   readonly leftFlankMm: number;
+  /** Where that flank was not seen: share of the way from the planned flank to half-way to the neighbour that paste covers, of what was seen of it; NaN: flank seen, no neighbour, or too little seen. */
+  readonly rightPasteFraction: number;
+  readonly leftPasteFraction: number;
   /** Samples stood on the middle of the bead, so that its crown is known. */
   readonly crownSeen: boolean;
   /** How far the middle of a spanned bead hangs below its planned top; NaN where it is not spanned. */

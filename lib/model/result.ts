@@ -16,7 +16,8 @@ export type FindingKind = (typeof FINDING_KINDS)[number];
 export type Severity = "act" | "watch";
 
 export type Metric = "areaRatio" | "widthMm" | "heightMm" | "offsetMm";
-export type SupportKind = "measured" | "planned" | "spanned";
+export const SUPPORT_KINDS = ["measured", "planned", "spanned"] as const;
+export type SupportKind = (typeof SUPPORT_KINDS)[number];
 
 export type Point = readonly [number, number, number];
 

@@ -1,18 +1,24 @@
 /** One run: messages in, readings judged as they come, a result at any time. Pure: no clock, no I/O. */
+import { guardOf } from "../judge/bands.ts";
 import { judgeBodies } from "../judge/bodies.ts";
 import type { JudgedStation } from "../judge/judged.ts";
+import { judgePores } from "../judge/pores.ts";
 import { findStretches } from "../judge/stretches.ts";
 import type { ContributionSwitch } from "../measure/settings.ts";
-import { Measurer } from "../measure/measurer.ts";
+import type { LaidStrand } from "../measure/laid.ts";
+import { Measurer, type MeasureOutput } from "../measure/measurer.ts";
 import type { Body } from "../model/body.ts";
 import type { Job } from "../model/job.ts";
 import type { Message, ReworkMessage } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
-import type { BodyFinding, Finding, InspectResult, Point, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
+import type { Reading } from "../model/reading.ts";
+import type { BodyFinding, Finding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
+import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 import type { Warning } from "../base/errors.ts";
+import { plannedPores } from "../plan/pores.ts";
 import { buildStations } from "../plan/stations.ts";
-import { StandingReadings } from "./standing.ts";
+import { StandingReadings, type Taken } from "./standing.ts";
 import { positionOf, rounded, stationResult } from "./stationResult.ts";
 import { summarise } from "./summary.ts";
 
@@ -20,11 +26,22 @@ export interface EngineOptions {
   /** False: layers are read as laid whole when their profiles begin. */
   readonly hasProgress: boolean;
   readonly contributions?: ContributionSwitch;
+  /** Where what is not in the result goes as it comes about; without it nothing of it is made. */
+  readonly output?: RunOutput;
+}
+
+/** Whoever keeps readings and sections. */
+export interface RunOutput {
+  /** Every reading, good or not, as it is made. */
+  reading(strand: StrandStations, station: number, attempt: number, taken: Taken): void;
+  /** The section of the reading that has just come to stand. */
+  cut(cut: SectionCut): void;
 }
 
 export class RunEngine {
   readonly plan: StationPlan;
   private readonly job: Job;
+  private readonly output: RunOutput | undefined;
   private readonly readings: StandingReadings;
   private readonly measurer: Measurer;
   private readonly bodies = new Map<number, readonly Body[]>();
@@ -32,15 +49,26 @@ export class RunEngine {
 
   constructor(plan: Plan, job: Job, options: EngineOptions) {
     this.job = job;
+    this.output = options.output;
     this.plan = buildStations(plan, job.stationSpacingMm);
     this.readings = new StandingReadings(this.plan.strands, job);
     this.measurer = new Measurer(this.plan, job, {
       hasProgress: options.hasProgress, ...(options.contributions === undefined ? {} : { contributions: options.contributions }),
-      output: {
-        reading: (strand, station, reading) => { this.readings.take(strand, station, reading, this.measurer.laid[strand.index]?.laidAtS[station] ?? Number.NaN); },
-        bodies: (layer, found) => { this.bodies.set(layer, found); },
-      },
+      output: { reading: (strand, station, reading) => this.take(strand, station, reading), bodies: (layer, found) => { this.bodies.set(layer, found); }, ...this.cutPort() },
     });
+  }
+
+  private take(strand: StrandStations, station: number, reading: Reading): void {
+    const laid = this.measurer.laid[strand.index] as LaidStrand;
+    const taken = this.readings.take(strand, station, reading, laid.laidAtS[station] as number);
+    this.output?.reading(strand, station, laid.attempt[station] as number, taken);
+  }
+
+  /** Sections are asked for only where somebody keeps them, and only of readings that stand. */
+  private cutPort(): Pick<MeasureOutput, "cut"> {
+    const { output } = this;
+    if (output === undefined) return {};
+    return { cut: (strand, station, reading, take) => { if (this.readings.of(strand, station)?.reading === reading) output.cut(take()); } };
   }
 
   /** Takes the next message in reference order. */
@@ -76,7 +104,7 @@ export class RunEngine {
     const stretches = judged.flatMap((stations) => findStretches(stations, this.job.tolerance));
     const stations = judged.flatMap((list) => list.map((s) => s.result));
     return {
-      contract: "aslaid/1", warnings, tolerance, stations, findings: [...stretches.map(tidy), ...this.bodyFindings(stretches)].sort(inOrder),
+      contract: "aslaid/1", warnings, tolerance, stations, findings: [...stretches.map(tidy), ...this.bodyFindings(stretches), ...this.poreFindings()].sort(inOrder),
       events: [], frames: [], motion: null, earlierAttempts: this.earlierAttempts, summary: summarise(stations),
     };
   }
@@ -101,6 +129,14 @@ export class RunEngine {
         position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) },
       }));
     });
+  }
+
+  private poreFindings(): PoreFinding[] {
+    const found = judgePores(plannedPores(this.plan), {
+      strands: this.plan.strands, guard: guardOf(this.job.tolerance.decisionRule),
+      readingAt: (strand, station) => this.readings.of(this.plan.strands[strand] as StrandStations, station)?.reading ?? null,
+    });
+    return found.map((f) => ({ ...f, areaMm2: rounded(f.areaMm2), position: f.position.map(rounded) as unknown as Point }));
   }
 
   private pointsOf(gap: StretchFinding): Point[] {

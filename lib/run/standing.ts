@@ -13,13 +13,15 @@ export interface Standing {
   readonly ageS: number;
 }
 
-/** Earlier readings kept of one station. */
-const KEPT_READINGS = 8;
+/** What came of a reading that was taken. */
+export interface Taken extends Standing {
+  /** It now stands. */
+  readonly stands: boolean;
+}
 
-/** Judges readings as they come and keeps, station by station, the one that stands and the last few before it. */
+/** Judges readings as they come and keeps, station by station, the one that stands. */
 export class StandingReadings {
   private readonly standing: (Standing | null)[][];
-  private readonly earlier: Reading[][][];
   private readonly limits: StationLimits[][];
   private readonly job: Job;
   private readonly rule: Rule;
@@ -27,7 +29,6 @@ export class StandingReadings {
   constructor(strands: readonly StrandStations[], job: Job) {
     this.job = job;
     this.standing = strands.map((s) => Array.from({ length: s.count }, () => null));
-    this.earlier = strands.map((s) => Array.from({ length: s.count }, () => []));
     this.limits = strands.map((s) => Array.from({ length: s.count }, (_, i) => limitsAt(job.tolerance, s.widthMm[i] as number, s.heightMm[i] as number)));
     const translucent = job.material.translucent && job.devices.some((d) => d.kind === "profiler" && d.surfaceBiasMm === null);
     this.rule = { guard: guardOf(job.tolerance.decisionRule), mayBeGood: !translucent };
@@ -41,11 +42,6 @@ export class StandingReadings {
     return this.standing[strand.index]?.[station] ?? null;
   }
 
-  /** Readings of a station before the one that stands, oldest first, the last eight of them. */
-  before(strand: StrandStations, station: number): readonly Reading[] {
-    return this.earlier[strand.index]?.[station] ?? [];
-  }
-
   judge(strand: StrandStations, station: number, reading: Reading): Judgement {
     if (!reading.good) return UNMEASURED;
     return judgeReading(reading, {
@@ -53,19 +49,13 @@ export class StandingReadings {
     }, this.limitsOf(strand, station), this.rule);
   }
 
-  /** Takes a reading; true where it now stands. */
-  take(strand: StrandStations, station: number, reading: Reading, laidAtS: number): boolean {
+  /** Takes a reading and says what it means and whether it now stands. */
+  take(strand: StrandStations, station: number, reading: Reading, laidAtS: number): Taken {
     const judgement = this.judge(strand, station, reading);
     const ageS = reading.tS - laidAtS;
-    const row = this.standing[strand.index] as (Standing | null)[];
-    if (!reading.good || !this.counts(judgement, ageS)) {
-      this.keep(strand, station, reading);
-      return false;
-    }
-    const before = row[station];
-    if (before != null) this.keep(strand, station, before.reading);
-    row[station] = { reading, judgement, ageS };
-    return true;
+    const stands = reading.good && this.counts(judgement, ageS);
+    if (stands) (this.standing[strand.index] as (Standing | null)[])[station] = { reading, judgement, ageS };
+    return { reading, judgement, ageS, stands };
   }
 
   /** Paste was taken off: what stood is handed back and nothing stands. */
@@ -73,7 +63,6 @@ export class StandingReadings {
     const row = this.standing[strand.index] as (Standing | null)[];
     const before = row[station] ?? null;
     row[station] = null;
-    (this.earlier[strand.index] as Reading[][])[station] = [];
     return before;
   }
 
@@ -82,11 +71,5 @@ export class StandingReadings {
     const within = this.job.tolerance.judgeWithinS;
     if (within === null || !(ageS > within)) return true;
     return judgement.verdict === "gap" || judgement.verdict === "lifted" || judgement.verdict === "displaced";
-  }
-
-  private keep(strand: StrandStations, station: number, reading: Reading): void {
-    const list = (this.earlier[strand.index] as Reading[][])[station] as Reading[];
-    list.push(reading);
-    if (list.length > KEPT_READINGS) list.shift();
   }
 }

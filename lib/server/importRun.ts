@@ -1,15 +1,26 @@
-/** Brings one recorded run folder into the store: read, measure, write. The same folder twice is the same run. */
-import { createHash } from "node:crypto";
+/**
+ * Brings one recorded run folder into the store, whole or not at all. What is measured is the copy that is kept, so nobody can change the
+ * one without the other. The same folder twice, also from two processes at once, is the same run.
+ */
 import { createReadStream, existsSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
-import type { Plan, PlanStrand } from "../model/plan.ts";
+import { InputError } from "../base/errors.ts";
+import { sha256Hex } from "../log/hash.ts";
+import { RECORD_FILES } from "../model/log.ts";
+import type { KeptFile } from "../model/log.ts";
+import type { Message } from "../model/messages.ts";
 import type { InspectResult } from "../model/result.ts";
+import { resultText } from "../report/resultText.ts";
+import type { RecordedRun } from "../run/inspectRun.ts";
+import { RunKeeper } from "../run/keepRun.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
 import { openRunFolder } from "../source/openRunFolder.ts";
+import { isDiskFull } from "../source/stage.ts";
 import type { Store } from "../store/openStore.ts";
-import type { NewRun, RunRow } from "../store/writeRun.ts";
-import { findRunByContent, writeRun } from "../store/writeRun.ts";
+import { abandonStaging, closeStaging, digestFile, KEPT_MODE, openStaging, writeFileFrom } from "../store/rawFiles.ts";
+import { findRunByContent } from "../store/writeRun.ts";
+import { keptName, writeWithRecord } from "./writeWithRecord.ts";
 
 export interface ImportSettings {
   readonly folder: string;
@@ -17,7 +28,11 @@ export interface ImportSettings {
   readonly demo: boolean;
   readonly newId: () => string;
   readonly nowIso: () => string;
-  readonly inspect: (opened: OpenedRun) => Promise<InspectResult>;
+  readonly inspect: (opened: OpenedRun & Pick<RecordedRun, "output">) => Promise<InspectResult>;
+  /** Ends it half-way: nothing is kept, and the signal's reason is thrown. */
+  readonly signal?: AbortSignal;
+  /** Told of the bytes read and copied so far, and of all there are; measuring comes after that and is heard of through `inspect`. */
+  readonly heard?: (doneBytes: number, allBytes: number) => void;
 }
 
 export interface Imported {
@@ -26,59 +41,86 @@ export interface Imported {
   readonly isNew: boolean;
 }
 
-/** First and last waypoint nearer than this are one place: a ring, mm. */
-const CLOSED_WITHIN_MM = 1e-3;
-
 /** The simulated cell leaves its truth beside the recording; a real cell has none. */
 const TRUTH_FILE = "truth.json";
 
-function sha256(text: string): string {
-  return createHash("sha256").update(text).digest("hex");
+/** Names that a record needs for itself. The truth of a rehearsal is kept too, though it is no part of the run. */
+const RESERVED: ReadonlySet<string> = new Set(Object.values(RECORD_FILES));
+
+/** A folder's identity: SHA-256 over path, size and hash of every file of the run, in order of path. */
+function contentSha256(files: readonly KeptFile[]): string {
+  return sha256Hex(files.map(({ name, size, sha256 }) => `${name}\0${size}\0${sha256}\n`).join(""));
 }
 
-/** SHA-256 over path, size and content of every file of the run, in order of path. Streams: a recording may be larger than memory. */
-async function contentSha256({ folder, files }: OpenedRun): Promise<string> {
-  const hash = createHash("sha256");
-  for (const file of files) {
-    hash.update(`${file.path}\0${file.size}\0`);
-    for await (const chunk of createReadStream(join(folder, file.path))) hash.update(chunk as Buffer);
-  }
-  return hash.digest("hex");
+/** The names under which the files of the run are kept, in order. */
+function namesToKeep({ folder, files }: OpenedRun): string[] {
+  const names = files.map(({ path }) => keptName(path));
+  const reserved = names.find((name) => RESERVED.has(name));
+  if (reserved !== undefined) throw new InputError("source.reserved", `files of the run under other names than ${[...RESERVED].join(", ")}, which its record needs`, reserved, { file: reserved });
+  return [...new Set([...names, ...(existsSync(join(folder, TRUTH_FILE)) ? [TRUTH_FILE] : [])])].sort();
 }
 
-function isClosed({ pointsMm, pointCount }: PlanStrand): boolean {
-  const last = 3 * (pointCount - 1);
-  const gapMm = Math.hypot(...[0, 1, 2].map((axis) => (pointsMm[last + axis] as number) - (pointsMm[axis] as number)));
-  return pointCount > 2 && gapMm <= CLOSED_WITHIN_MM;
-}
-
-function strandRows(plan: Plan): NewRun["strands"] {
-  return plan.strands.map((strand) => ({
-    layer: strand.layer, strand: strand.strand, approach: strand.approach, waypointCount: strand.pointCount, lengthMm: strand.lengthMm, closed: isClosed(strand),
-  }));
-}
-
-async function runRow(opened: OpenedRun, contentHash: string, { demo, newId, nowIso }: ImportSettings): Promise<RunRow> {
-  const { folder, job, plan, planText } = opened;
-  const jobText = await readFile(join(folder, "job.json"), "utf8");
-  return {
-    id: newId(), createdAt: nowIso(), contentSha256: contentHash, name: job.name, specimen: job.specimen, materialName: job.material.name, lot: job.material.lot,
-    beadShape: job.material.beadShape, state: "recorded", rehearsal: existsSync(join(folder, TRUTH_FILE)), demo, jobText, jobSha256: sha256(jobText),
-    planFile: job.plan.file, planText, planSha256: sha256(planText), layerCount: plan.layerCount, strandCount: plan.strands.length,
-    plannedLengthMm: plan.strands.reduce((total, strand) => total + strand.lengthMm, 0),
+/** Counts bytes for the caller and stops where he asks for it. */
+function counter({ signal, heard }: ImportSettings, allBytes: number): (bytes: number) => void {
+  let doneBytes = 0;
+  return (bytes) => {
+    signal?.throwIfAborted();
+    doneBytes += bytes;
+    heard?.(doneBytes, allBytes);
   };
 }
 
-/** InputError where the folder is not a run; then nothing is written. */
+async function* stoppable(batches: AsyncIterable<readonly Message[]>, signal: AbortSignal | undefined): AsyncGenerator<readonly Message[]> {
+  for await (const batch of batches) {
+    signal?.throwIfAborted();
+    yield batch;
+  }
+}
+
+/** InputError where the folder is not a run, changes while it is read, or the disk is full; then nothing is kept. */
 export async function importRun(store: Store, settings: ImportSettings): Promise<Imported> {
-  const opened = await openRunFolder(settings.folder);
-  const contentHash = await contentSha256(opened);
-  const known = findRunByContent(store.db, contentHash);
+  const { folder, newId, signal } = settings;
+  signal?.throwIfAborted();
+  const opened = await openRunFolder(folder);
+  const names = namesToKeep(opened);
+  const heard = counter(settings, 2 * opened.files.reduce((total, file) => total + file.size, 0));
+  const found: KeptFile[] = [];
+  for (const name of names) found.push(await digestFile(join(folder, name), { name, heard }));
+  const content = contentSha256(found);
+  const known = findRunByContent(store.db, content);
   if (known !== null) return { runId: known, isNew: false };
-  const result = await settings.inspect(opened);
-  const run = await runRow(opened, contentHash, settings);
-  const runId = writeRun(store.db, {
-    run, strands: strandRows(opened.plan), resultId: settings.newId(), computedAt: settings.nowIso(), acceptance: opened.job.acceptance, result,
-  });
-  return { runId, isNew: runId === run.id };
+  let staging: string | null = null;
+  try {
+    staging = openStaging(store.raw, newId());
+    const kept = await stageAll(staging, folder, names, heard);
+    if (contentSha256(kept) !== content) throw new InputError("source.changed", "a folder that stays as it is while it is read", "one that changed", { file: folder });
+    const imported = await measureAndWrite(store, { ...settings, staging, kept, content });
+    closeStaging(store.raw, staging);
+    return imported;
+  } catch (error) {
+    if (staging !== null) abandonStaging(store.db, store.raw, staging);
+    throw isDiskFull(error) ? new InputError("source.diskFull", "room on the disk of the data folder", "a full disk: nothing was kept", { file: folder }, error) : error;
+  }
+}
+
+async function stageAll(staging: string, folder: string, names: readonly string[], heard: (bytes: number) => void): Promise<KeptFile[]> {
+  const kept: KeptFile[] = [];
+  for (const name of names) kept.push(await writeFileFrom(staging, { name, chunks: createReadStream(join(folder, name)), mode: KEPT_MODE, heard }));
+  return kept;
+}
+
+interface Staged extends ImportSettings { readonly staging: string; readonly kept: readonly KeptFile[]; readonly content: string }
+
+async function measureAndWrite(store: Store, { staging, kept, content, demo, newId, nowIso, inspect, signal }: Staged): Promise<Imported> {
+  const opened = await openRunFolder(staging);
+  const keeper = new RunKeeper();
+  const result = await inspect({ ...opened, output: keeper, messages: () => stoppable(opened.messages(), signal) });
+  const resultFile = await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(resultText(result)), mode: KEPT_MODE, heard: () => signal?.throwIfAborted() });
+  const jobText = await readFile(join(staging, "job.json"), "utf8");
+  signal?.throwIfAborted();
+  return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, rehearsal: kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
+}
+
+async function* oneChunk(text: string): AsyncGenerator<Uint8Array> {
+  yield Buffer.from(text);
 }

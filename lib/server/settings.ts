@@ -1,4 +1,4 @@
-/** The environment as the program uses it. scripts/ resolve ASLAID_DATA and ASLAID_ROOT to absolute paths before anything here runs. */
+/** The environment as the program uses it. scripts/ resolve ASLAID_DATA, ASLAID_SIGNING_KEY and ASLAID_ROOT to absolute paths before anything here runs. */
 import { randomBytes } from "node:crypto";
 import { join } from "node:path";
 import { openStore } from "../store/openStore.ts";
@@ -14,6 +14,12 @@ export function dataFolder(): string {
   return process.env["ASLAID_DATA"] ?? join(rootFolder(), "data");
 }
 
+/** Key file of one's own for the seals; null: none is set. */
+function signingKeyFile(): string | null {
+  const file = process.env["ASLAID_SIGNING_KEY"] ?? "";
+  return file === "" ? null : file;
+}
+
 /** UUIDv7 of now. */
 export function newId(): string {
   return uuidV7(Date.now(), randomBytes(10));
@@ -26,7 +32,7 @@ export function nowIso(): string {
 
 /** The store of this process's data folder, migrated. */
 export function openOwnStore(): Store {
-  return openStore({ dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), nowUnixMs: Date.now(), newId });
+  return openStore({ dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: signingKeyFile(), nowUnixMs: Date.now(), newId });
 }
 
 const KEY = Symbol.for("aslaid.store");

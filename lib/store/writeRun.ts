@@ -100,9 +100,9 @@ function insertAll<T extends object>(db: Sqlite, table: string, rows: readonly T
 
 /**
  * Writes the run and returns its id. Where a run of the same content is there already (also one that another process wrote in the
- * meantime), nothing is written and that one's id is returned.
+ * meantime), nothing is written and that one's id is returned. `record` is called inside the same transaction: what it throws undoes all.
  */
-export function writeRun(db: Sqlite, input: NewRun): string {
+export function writeRun(db: Sqlite, input: NewRun, record: () => void = () => undefined): string {
   const rows = toRows(input);
   const write = db.transaction((): string => {
     const there = findRunByContent(db, input.run.contentSha256);
@@ -113,6 +113,7 @@ export function writeRun(db: Sqlite, input: NewRun): string {
     insertAll(db, "LimitSet", rows.limits);
     insertAll(db, "Reading", rows.readings);
     insertAll(db, "Finding", rows.findings);
+    record();
     return input.run.id;
   });
   return write.immediate();

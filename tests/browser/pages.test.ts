@@ -30,7 +30,7 @@ let page: Page;
 
 function fill(): void {
   const newId = countedIds();
-  const store = openStore({ dataFolder: folder, migrationsFolder: MIGRATIONS, nowUnixMs: NOW_UNIX_MS, newId });
+  const store = openStore({ dataFolder: folder, migrationsFolder: MIGRATIONS, signingKeyFile: null, nowUnixMs: NOW_UNIX_MS, newId });
   const put = (number: number, settings: MadeSettings, more: readonly Finding[] = []): string => {
     const result = madeResult(settings);
     return writeRun(store.db, madeRun(number, newId, { ...result, findings: [...result.findings, ...more] }));

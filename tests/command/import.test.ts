@@ -47,7 +47,7 @@ describe("import", () => {
     const { code, out, err } = await run("import", folder);
     expect(code).toBe(0);
     expect(out).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}\n$/);
-    expect(err.every((line) => /^measuring: \d+ messages, up to [\d.]+ s$/.test(line))).toBe(true);
+    expect(err.every((line) => /^(copying: [\d.]+ k?B of [\d.]+ k?B|measuring: \d+ messages, up to [\d.]+ s)$/.test(line))).toBe(true);
     expect(err.length).toBeGreaterThan(0);
     const [stored] = rows<{ jobText: string; planText: string; rehearsal: number; demo: number; strandCount: number; plannedLengthMm: number }>("SELECT * FROM Run");
     expect(stored).toMatchObject({
@@ -99,9 +99,9 @@ describe("the command line", () => {
   it("names its commands for --help, and for one that it does not know exits 2 on stderr alone", async () => {
     const help = await run("--help");
     expect(help.code).toBe(0);
-    for (const name of ["inspect", "import", "rehearse", "bench"]) expect(help.out).toContain(`npm run --silent ${name}`);
+    for (const name of ["inspect", "import", "export", "verify", "rehearse", "bench"]) expect(help.out).toContain(`npm run --silent ${name}`);
     const unknown = await run("paint");
     expect([unknown.code, unknown.out]).toEqual([2, ""]);
-    expect(unknown.err).toEqual(['There is no command "paint": expected one of inspect, import, rehearse, bench.']);
+    expect(unknown.err).toEqual(['There is no command "paint": expected one of inspect, import, export, verify, rehearse, bench.']);
   });
 });

@@ -11,20 +11,19 @@ const [FIRST, SECOND] = PLAN.strands as [typeof PLAN.strands[0], typeof PLAN.str
 const LAID_S = 10;
 
 /** Readings of one station at given times, taken in order; what stands after them, and which `take` said yes. */
-function after(job: Job, readings: readonly Partial<Reading>[]): { standing: ReturnType<StandingReadings["of"]>; taken: boolean[]; before: readonly Reading[] } {
+function after(job: Job, readings: readonly Partial<Reading>[]): { standing: ReturnType<StandingReadings["of"]>; taken: boolean[] } {
   const standing = new StandingReadings(PLAN.strands, job);
   const area = FIRST.visibleAreaMm2[3]!;
-  const taken = readings.map((change) => standing.take(FIRST, 3, madeReading({ areaMm2: area, ...change }), LAID_S));
-  return { standing: standing.of(FIRST, 3), taken, before: standing.before(FIRST, 3) };
+  const taken = readings.map((change) => standing.take(FIRST, 3, madeReading({ areaMm2: area, ...change }), LAID_S).stands);
+  return { standing: standing.of(FIRST, 3), taken };
 }
 const within = (judgeWithinS: number): Job => madeJob("stadium", (json) => { json["tolerance"] = { judgeWithinS }; });
 
 describe("the reading that stands", () => {
-  it("is the newest good one, with its age since laying; the others are kept, oldest first", () => {
-    const { standing, taken, before } = after(madeJob(), [{ tS: 11 }, { tS: 14.5, widthMm: 1.02 }, { tS: 13, good: false, coverage: 0.4 }]);
+  it("is the newest good one, with its age since laying", () => {
+    const { standing, taken } = after(madeJob(), [{ tS: 11 }, { tS: 14.5, widthMm: 1.02 }, { tS: 13, good: false, coverage: 0.4 }]);
     expect(taken).toEqual([true, true, false]);
     expect(standing).toMatchObject({ reading: { tS: 14.5 }, ageS: 4.5, judgement: { verdict: "inBand" } });
-    expect(before.map((r) => r.tS)).toEqual([11, 13]);
   });
 
   it("stands over an older one though it is worse: a strand dragged away after its first scan is a gap", () => {
@@ -37,9 +36,8 @@ describe("the reading that stands", () => {
     expect(new StandingReadings(PLAN.strands, madeJob()).judge(FIRST, 3, madeReading({ good: false }))).toEqual({ verdict: "unmeasured", proven: false, cause: null });
   });
 
-  it("keeps the last eight before it and no more", () => {
-    const { before } = after(madeJob(), Array.from({ length: 12 }, (_, i) => ({ tS: 20 + i })));
-    expect(before.map((r) => r.tS)).toEqual([23, 24, 25, 26, 27, 28, 29, 30]);
+  it("is told with its meaning and age also where it does not stand", () => {
+    expect(new StandingReadings(PLAN.strands, madeJob()).take(FIRST, 3, madeReading({ tS: 13, good: false }), LAID_S)).toMatchObject({ stands: false, ageS: 3, judgement: { verdict: "unmeasured" } });
   });
 
   it("is of its own station and strand alone", () => {
@@ -63,24 +61,23 @@ describe("judgeWithinS 30 s", () => {
     expect(after(within(30), [{ tS: 12 }, { tS: 95, ...change }]).taken[1]).toBe(counts);
   });
 
-  it("a late reading that does not count is kept, and with no earlier one nothing stands", () => {
-    const { standing, before } = after(within(30), [{ tS: 95 }]);
-    expect([standing, before.map((r) => r.tS)]).toEqual([null, [95]]);
+  it("after a late reading that does not count, with no earlier one, nothing stands", () => {
+    expect(after(within(30), [{ tS: 95 }])).toEqual({ standing: null, taken: [false] });
   });
 
   it("without progress there is no age, and the reading counts", () => {
     const standing = new StandingReadings(PLAN.strands, within(30));
-    expect(standing.take(FIRST, 1, madeReading({ tS: 500 }), Number.NaN)).toBe(true);
+    expect(standing.take(FIRST, 1, madeReading({ tS: 500 }), Number.NaN).stands).toBe(true);
     expect(standing.of(FIRST, 1)?.ageS).toBeNaN();
   });
 });
 
 describe("a stretch taken off", () => {
-  it("hands back what stood and leaves nothing, not even the history", () => {
+  it("hands back what stood and leaves nothing", () => {
     const standing = new StandingReadings(PLAN.strands, madeJob());
     for (const tS of [11, 12]) standing.take(FIRST, 2, madeReading({ tS }), LAID_S);
     expect(standing.clear(FIRST, 2)?.reading.tS).toBe(12);
-    expect([standing.of(FIRST, 2), standing.before(FIRST, 2)]).toEqual([null, []]);
+    expect(standing.of(FIRST, 2)).toBeNull();
     expect(standing.clear(FIRST, 2)).toBeNull();
   });
 });

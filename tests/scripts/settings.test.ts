@@ -10,13 +10,18 @@ import { tempFolder } from "../support/tempStore.ts";
 
 describe("settings", () => {
   it("default to 127.0.0.1, port 4312 and the project's data/", () => {
-    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data" });
-    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data" });
+    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "" });
+    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "" });
   });
 
   it("a relative data folder is the caller's, an absolute one stands", () => {
     expect(absoluteDataFolder({ ASLAID_DATA: "runs" }, "/project", "/home/me")).toBe("/home/me/runs");
     expect(absoluteDataFolder({ ASLAID_DATA: "/srv/runs" }, "/project", "/home/me")).toBe("/srv/runs");
+  });
+
+  it("a relative key file is the caller's, none is the empty text", () => {
+    expect(readSettings({ ASLAID_SIGNING_KEY: "my.pem" }, "/project", "/home/me").signingKey).toBe("/home/me/my.pem");
+    expect(readSettings({ ASLAID_SIGNING_KEY: "" }, "/project", "/home/me").signingKey).toBe("");
   });
 
   it("port 65535 and 0 are taken, 65536, -1, 43.5 and words are refused in one sentence", () => {

@@ -88,11 +88,11 @@ describe("schema and migrations", () => {
     const db = fresh();
     applyMigrations(db, settings(readMigrations(MIGRATIONS)));
     const schema = readFileSync(resolve(MIGRATIONS, "../schema.prisma"), "utf8");
-    const types: Readonly<Record<string, string>> = { String: "TEXT", Int: "INTEGER", Float: "REAL", Boolean: "BOOLEAN" };
+    const types: Readonly<Record<string, string>> = { String: "TEXT", Int: "INTEGER", Float: "REAL", Boolean: "BOOLEAN", BigInt: "BIGINT", Bytes: "BLOB" };
     const models = [...schema.matchAll(/^model (\w+) \{\n([\s\S]*?)^\}/gm)];
-    expect(models).toHaveLength(6);
+    expect(models).toHaveLength(11);
     for (const [, table, body] of models) {
-      const wanted = (body as string).split("\n").map((line) => /^ {2}(\w+)\s+(String|Int|Float|Boolean)(\??)(?=\s|$)/.exec(line)).filter((match) => match !== null)
+      const wanted = (body as string).split("\n").map((line) => /^ {2}(\w+)\s+(String|Int|Float|Boolean|BigInt|Bytes)(\??)(?=\s|$)/.exec(line)).filter((match) => match !== null)
         .map(([, name, type, optional]) => `${name} ${types[type as string]}${optional === "?" ? "" : " NOT NULL"}`);
       const there = (db.pragma(`table_info("${table}")`) as { name: string; type: string; notnull: number }[]).map(({ name, type, notnull }) => `${name} ${type}${notnull === 1 ? " NOT NULL" : ""}`);
       expect({ table, columns: there }).toEqual({ table, columns: wanted });

@@ -24,6 +24,6 @@ export function tempFolder(): string {
 export function tempStore(): TempStore {
   const folder = tempFolder();
   const newId = countedIds();
-  const store = openStore({ dataFolder: folder, migrationsFolder: MIGRATIONS, nowUnixMs: NOW_UNIX_MS, newId });
+  const store = openStore({ dataFolder: folder, migrationsFolder: MIGRATIONS, signingKeyFile: null, nowUnixMs: NOW_UNIX_MS, newId });
   return { store, folder, newId, remove: async () => { await store.close(); rmSync(folder, { recursive: true, force: true }); } };
 }

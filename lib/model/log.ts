@@ -1,0 +1,91 @@
+/**
+ * The log of a run and its seals, as they stand in the database and in an export's log.ndjson and seals.ndjson.
+ * Payloads are plain JSON; what they may hold so that everybody prints them alike is said in log/portable.ts.
+ */
+import type { Disposition } from "./disposition.ts";
+import type { FindingKind } from "./result.ts";
+
+/** `prev` of the first entry. */
+export const FIRST_PREV = "0".repeat(64);
+
+/** Who stands in the log for what the program does by itself. */
+export const PROGRAM_ACTOR = "aslaid";
+
+/** A file of the run as it was kept. `name` is its path in the run folder, with slashes; `size` in bytes. */
+export interface KeptFile { readonly name: string; readonly sha256: string; readonly size: number }
+
+/** What each kind of entry says. */
+export interface LogPayloads {
+  "run.created": { readonly name: string; readonly jobSha256: string; readonly planFile: string; readonly planSha256: string };
+  "raw.kept": KeptFile;
+  /** `name` is the result's file in an export. */
+  "result.computed": KeptFile & { readonly resultId: string };
+  "run.finished": Record<string, never>;
+  /** An earlier seal, so that it is missed where somebody takes it away. */
+  "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };
+  /** Raw files that were kept once and were given up later, by their hashes. */
+  "raw.dropped": { readonly sha256: readonly string[]; readonly reason: string };
+  "finding.disposed": {
+    readonly resultId: string;
+    /** Place in the result's own order, from 0. */
+    readonly findingIndex: number;
+    readonly findingKind: FindingKind;
+    readonly layer: number;
+    /** null: off the path. */
+    readonly strand: number | null;
+    readonly disposition: Disposition;
+    /** Code from DISPOSITION_REASONS. */
+    readonly reason: string;
+    /** "": none. */
+    readonly note: string;
+  };
+  "note.added": { readonly layer: number; readonly strand: number; readonly sMm: number; readonly text: string };
+}
+export type LogKind = keyof LogPayloads;
+
+/** One line of log.ndjson. */
+export interface LogEntry<K extends LogKind = LogKind> {
+  readonly actor: string;
+  /** ISO 8601, UTC, by the server's clock. */
+  readonly at: string;
+  /** SHA-256, lower-case hex, of the canonical JSON of the entry without it. */
+  readonly hash: string;
+  readonly kind: K;
+  readonly payload: LogPayloads[K];
+  /** The entry before's `hash`; FIRST_PREV for the first. */
+  readonly prev: string;
+  readonly runId: string;
+  /** From 1, without a gap. */
+  readonly seq: number;
+}
+
+/** One line of seals.ndjson: an Ed25519 signature over how long the log is and what its last entry is. */
+export interface Seal {
+  readonly at: string;
+  /** Entries covered: the first `count` of them. */
+  readonly count: number;
+  /** `hash` of entry `count`. */
+  readonly head: string;
+  /** SHA-256, hex, of the public key's DER. */
+  readonly keyId: string;
+  readonly runId: string;
+  /** Base64, over the canonical JSON of the seal without it. */
+  readonly signature: string;
+}
+
+/** Files that an export holds beside those of the run; no file of a run may be called so. */
+export const RECORD_FILES = { log: "log.ndjson", seals: "seals.ndjson", publicKey: "publicKey.pem", result: "result.json", verify: "VERIFY.md" } as const;
+
+/** Whether a run's record is whole, as of now. */
+export interface RunRecord {
+  readonly whole: boolean;
+  /** What is wrong first, in a sentence; null: nothing. */
+  readonly problem: string | null;
+  /** Hash of the last entry; "" where there is none. */
+  readonly head: string;
+  /** Entries in the log. */
+  readonly count: number;
+  readonly lastSealAt: string | null;
+  /** Of the last seal; "" where there is none. */
+  readonly keyId: string;
+}

@@ -1,0 +1,99 @@
+/** A measured run into the database together with its files and the beginning of its log, in one transaction. */
+import { posix } from "node:path";
+import type { Plan, PlanStrand } from "../model/plan.ts";
+import { PROGRAM_ACTOR } from "../model/log.ts";
+import type { KeptFile } from "../model/log.ts";
+import type { InspectResult } from "../model/result.ts";
+import type { LogDraft } from "../log/entries.ts";
+import { portableText } from "../log/portable.ts";
+import type { RunKeeper } from "../run/keepRun.ts";
+import type { OpenedRun } from "../source/openRunFolder.ts";
+import { writeCuts, writeHistory } from "../store/history.ts";
+import { partsInside } from "../source/stage.ts";
+import { appendEntries, sealLog } from "../store/logTable.ts";
+import type { Store } from "../store/openStore.ts";
+import { keepStaged } from "../store/rawFiles.ts";
+import type { NewRun, RunRow } from "../store/writeRun.ts";
+import { writeRun } from "../store/writeRun.ts";
+import type { Imported } from "./importRun.ts";
+
+export interface MeasuredRun {
+  readonly opened: OpenedRun;
+  readonly jobText: string;
+  readonly result: InspectResult;
+  /** Readings with their history, and sections. */
+  readonly keeper: RunKeeper;
+  /** Files of the run in the staging folder. */
+  readonly kept: readonly KeptFile[];
+  /** result.json there. */
+  readonly resultFile: KeptFile;
+  readonly staging: string;
+  /** What makes it this run and no other. */
+  readonly content: string;
+  readonly demo: boolean;
+  readonly rehearsal: boolean;
+  readonly newId: () => string;
+  readonly at: string;
+}
+
+/** First and last waypoint nearer than this are one place: a ring, mm. */
+const CLOSED_WITHIN_MM = 1e-3;
+
+function isClosed({ pointsMm, pointCount }: PlanStrand): boolean {
+  const last = 3 * (pointCount - 1);
+  const gapMm = Math.hypot(...[0, 1, 2].map((axis) => (pointsMm[last + axis] as number) - (pointsMm[axis] as number)));
+  return pointCount > 2 && gapMm <= CLOSED_WITHIN_MM;
+}
+
+function strandRows(plan: Plan): NewRun["strands"] {
+  return plan.strands.map((strand) => ({
+    layer: strand.layer, strand: strand.strand, approach: strand.approach, waypointCount: strand.pointCount, lengthMm: strand.lengthMm, closed: isClosed(strand),
+  }));
+}
+
+/** The name under which a file of the run is kept: as the run names it, without detours. */
+export function keptName(path: string): string {
+  return partsInside(posix.normalize(path), { file: path }).join("/");
+}
+
+function hashIn(kept: readonly KeptFile[], name: string): string {
+  const file = kept.find((each) => each.name === name);
+  if (file === undefined) throw new TypeError(`${name} is not among the kept files`);
+  return file.sha256;
+}
+
+function runRow({ opened: { job, plan, planText }, jobText, kept, content, demo, rehearsal, newId, at }: MeasuredRun): RunRow {
+  return {
+    id: newId(), createdAt: at, contentSha256: content, name: job.name, specimen: job.specimen, materialName: job.material.name, lot: job.material.lot,
+    beadShape: job.material.beadShape, state: "recorded", rehearsal, demo, jobText, jobSha256: hashIn(kept, "job.json"),
+    planFile: job.plan.file, planText, planSha256: hashIn(kept, keptName(job.plan.file)), layerCount: plan.layerCount, strandCount: plan.strands.length,
+    plannedLengthMm: plan.strands.reduce((total, strand) => total + strand.lengthMm, 0),
+  };
+}
+
+/** The log of a run that was recorded elsewhere and brought in. */
+function firstEntries({ kept, resultFile, at }: MeasuredRun, run: RunRow, resultId: string): LogDraft[] {
+  const { name, jobSha256, planFile, planSha256 } = run;
+  const entry = { actor: PROGRAM_ACTOR, at } as const;
+  return [
+    { ...entry, kind: "run.created", payload: { name: portableText(name), jobSha256, planFile: keptName(planFile), planSha256 } },
+    ...kept.map((file): LogDraft => ({ ...entry, kind: "raw.kept", payload: file })),
+    { ...entry, kind: "result.computed", payload: { ...resultFile, resultId } },
+    { ...entry, kind: "run.finished", payload: {} },
+  ];
+}
+
+/** Returns the run's id; where the same content came in meanwhile, that one's, and nothing is written. */
+export function writeWithRecord({ db, raw, signingKey }: Store, measured: MeasuredRun): Imported {
+  const { opened, result, keeper, kept, resultFile, staging, newId, at } = measured;
+  const run = runRow(measured);
+  const resultId = newId();
+  const runId = writeRun(db, { run, strands: strandRows(opened.plan), resultId, computedAt: at, acceptance: opened.job.acceptance, result }, () => {
+    writeHistory(db, resultId, keeper.history());
+    writeCuts(db, resultId, keeper.cuts());
+    keepStaged(db, raw, { runId: run.id, staging, files: [...kept, resultFile] });
+    appendEntries(db, run.id, firstEntries(measured, run, resultId));
+    sealLog(db, run.id, { key: signingKey, at });
+  });
+  return { runId, isNew: runId === run.id };
+}
