@@ -7,6 +7,7 @@ import type { ReactNode } from "react";
 import { MARK_CSS } from "./components/markStyle.ts";
 import "./sheet.css";
 import "./review.css";
+import "./depth.css";
 
 export const metadata: Metadata = { title: { default: "Aslaid", template: "%s · Aslaid" }, description: "Planned against laid, strand by strand." };
 export const viewport: Viewport = { colorScheme: "light dark" };

@@ -33,10 +33,11 @@ export default async function RegisterPage({ searchParams }: { readonly searchPa
   return (
     <main className="sheet register">
       <header>
+        <div className="above"><Link href="/import">Bring a run in</Link></div>
         <h1>{headline}</h1>
         <p className="detail">
           {newest === undefined && runCount > 0 ? "There are no older ones." : newest === undefined
-            ? <>Bring a recorded one in: <code>npm run --silent import -- FOLDER</code></>
+            ? <><Link href="/import">Bring a recorded one in</Link>, or run <code>npm run --silent import -- FOLDER</code></>
             : "Newest first. Each line opens its sheet: what was planned against what really lies there."}
         </p>
       </header>

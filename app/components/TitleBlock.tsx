@@ -3,10 +3,10 @@ import type { ReactNode } from "react";
 /** One cell of a title block; its width in twelfths of the block. */
 export interface TitleCell { readonly label: string; readonly value: ReactNode; readonly twelfths: 2 | 3 | 4 | 6 | 9 }
 
-/** Closes every sheet at the same place (in the sense of ISO 7200). */
-export function TitleBlock({ cells }: { readonly cells: readonly TitleCell[] }) {
+/** Closes every sheet at the same place (in the sense of ISO 7200). `label` tells several on one page apart. */
+export function TitleBlock({ cells, label = "Title block" }: { readonly cells: readonly TitleCell[]; readonly label?: string }) {
   return (
-    <section className="title-block" aria-label="Title block">
+    <section className="title-block" aria-label={label}>
       <dl>
         {cells.map((cell) => (
           <div key={cell.label} className={`twelfths-${cell.twelfths}`}><dt>{cell.label}</dt><dd>{cell.value}</dd></div>

@@ -6,6 +6,7 @@ import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
 import { importDemoRuns } from "../server/demo.ts";
 import { closeSharedStore, rootFolder, sharedStore } from "../server/settings.ts";
+import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 
 export interface StartOptions {
   readonly host: string;
@@ -46,6 +47,7 @@ function closeServer(server: Server): Promise<void> {
 
 /** Rejects with the listen error (EADDRINUSE …) or an InputError of the store. */
 export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
+  sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });
   await app.prepare();
@@ -55,7 +57,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   let stopping: Promise<void> | null = null;
   const ended = new Promise<void>((done) => { server.once("close", done); });
   const stop = (): Promise<void> => {
-    stopping ??= closeServer(server).then(() => app.close()).then(closeSharedStore);
+    stopping ??= closeSharedUploads().then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
     return stopping;
   };
   return { url: urlOf(server, host), ended, stop };

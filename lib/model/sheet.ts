@@ -1,47 +1,49 @@
 /** What a review sheet shows, ready to be drawn: made by report/, sent to pages as plain data. null where nothing was measured. */
 import type { Warning } from "../base/errors.ts";
 import type { BeadShape } from "./job.ts";
-import type { FindingKind, Severity, StationLimits, SupportKind, Verdict } from "./result.ts";
+import type { FindingKind, Point, Severity, StationLimits, Verdict } from "./result.ts";
 
-type Column<T> = readonly T[];
+/** In `SheetStrand.support`: nothing was measured. */
+export const NO_SUPPORT = 255;
 
-/** One strand unrolled: equal-length columns, one entry a station of the newest attempt. */
+/** One strand unrolled: columns of one length, one entry a station of the newest attempt. Packed, as a run has up to some 100 000 stations; NaN where nothing was measured. */
 export interface SheetStrand {
   readonly layer: number;
   readonly strand: number;
   readonly lengthMm: number;
   readonly closed: boolean;
-  /** From 1; above it where the stretch was taken off and laid again. */
-  readonly attempt: Column<number>;
-  readonly sMm: Column<number>;
-  readonly laid: Column<boolean>;
-  readonly plannedWidthMm: Column<number>;
-  readonly plannedHeightMm: Column<number>;
-  readonly plannedAreaMm2: Column<number>;
-  readonly widthMm: Column<number | null>;
-  readonly heightMm: Column<number | null>;
-  readonly areaMm2: Column<number | null>;
-  /** + is left of travel. */
-  readonly offsetMm: Column<number | null>;
-  readonly areaRatio: Column<number | null>;
-  /** One standard uncertainty each. */
-  readonly uWidthMm: Column<number | null>;
-  readonly uHeightMm: Column<number | null>;
-  readonly uAreaMm2: Column<number | null>;
-  readonly uOffsetMm: Column<number | null>;
-  readonly coverage: Column<number | null>;
-  readonly support: Column<SupportKind | null>;
-  readonly ageS: Column<number | null>;
-  readonly verdict: Column<Verdict>;
-  readonly proven: Column<boolean>;
-  /** Index in `Sheet.limits`. */
-  readonly limits: Column<number>;
+  readonly attempt: Uint16Array; // from 1; above it where the stretch was taken off and laid again
+  readonly sMm: Float32Array; // ascending
+  readonly laid: Uint8Array; // 1: laid
+  readonly xMm: Float32Array; // the plan point in the layer's map, to the right
+  readonly yMm: Float32Array; // and up
+  readonly plannedWidthMm: Float32Array;
+  readonly plannedHeightMm: Float32Array;
+  readonly plannedAreaMm2: Float32Array;
+  readonly widthMm: Float32Array;
+  readonly heightMm: Float32Array;
+  readonly areaMm2: Float32Array;
+  readonly offsetMm: Float32Array; // + is left of travel
+  readonly areaRatio: Float32Array;
+  readonly uWidthMm: Float32Array; // one standard uncertainty each
+  readonly uHeightMm: Float32Array;
+  readonly uAreaMm2: Float32Array;
+  readonly uOffsetMm: Float32Array;
+  readonly coverage: Float32Array; // 0..1
+  readonly sagMm: Float32Array; // of spanned beads alone
+  readonly support: Uint8Array; // index in SUPPORT_KINDS, or NO_SUPPORT
+  readonly ageS: Float32Array;
+  readonly verdict: Uint8Array; // index in VERDICTS
+  readonly proven: Uint8Array; // 1: proven
+  readonly limits: Uint32Array; // index in Sheet.limits
 }
 
 /** A finding with its place in the drawing and its words. */
 export interface SheetFinding {
   /** Place in the list, worst first, from 0. */
   readonly rank: number;
+  /** Place in the result's own order, from 0: what a disposition names. */
+  readonly findingIndex: number;
   readonly kind: FindingKind;
   readonly severity: Severity;
   readonly proven: boolean;
@@ -54,6 +56,9 @@ export interface SheetFinding {
   readonly toMm: number;
   /** The worst station's. */
   readonly sMm: number;
+  /** In the map of its layer. */
+  readonly xMm: number;
+  readonly yMm: number;
   /** Footprint of a body or a pore, mm²; null for a stretch. */
   readonly areaMm2: number | null;
   /** "strand 5", "by strand 5". */
@@ -67,7 +72,10 @@ export interface SheetFinding {
   readonly advice: string;
 }
 
-export interface SheetLayer { readonly layer: number; readonly strands: readonly SheetStrand[] }
+/** How a layer's map is seen: along `normal`, which points to the viewer; unit vectors in `plan`. */
+export interface LayerFrame { readonly normal: Point; readonly right: Point; readonly up: Point }
+
+export interface SheetLayer { readonly layer: number; readonly strands: readonly SheetStrand[]; readonly frame: LayerFrame; readonly frameWords: string }
 
 export interface SheetHead {
   readonly runId: string;
@@ -82,8 +90,18 @@ export interface SheetHead {
   readonly planSha256: string;
 }
 
+/** A line of facts. */
+export interface Fact { readonly name: string; readonly value: string }
+
+/** A run's record as of now. */
+export interface RecordWords { readonly whole: boolean; /** For the title block. */ readonly title: string; readonly sentence: string; readonly facts: readonly Fact[] }
+
+/** Limits of one kind of planned bead, as they were in force. */
+export interface BandWords { readonly bead: string; readonly rows: readonly { readonly name: string; readonly watch: string; readonly act: string }[] }
+
 export interface Sheet {
   readonly head: SheetHead;
+  readonly resultId: string;
   readonly beadShape: BeadShape;
   readonly words: { readonly acceptable: boolean | null; readonly headline: string; readonly detail: string; readonly advice: string | null };
   readonly layers: readonly SheetLayer[];
@@ -91,6 +109,9 @@ export interface Sheet {
   /** Worst first. */
   readonly findings: readonly SheetFinding[];
   readonly warnings: readonly Warning[];
+  /** The job as used. */
+  readonly job: readonly Fact[];
+  readonly bands: readonly BandWords[];
   /** Strands that were taken off and laid again: how many earlier attempts are kept. */
   readonly earlierAttemptCount: number;
 }

@@ -1,15 +1,25 @@
 /** From what is kept of a run to the sheet that shows it. Pure; the strands come unrolled, the findings worst first with their place. */
 import type { Warning } from "../base/errors.ts";
-import type { Acceptance, BeadShape } from "../model/job.ts";
+import type { Acceptance, BeadShape, Job } from "../model/job.ts";
+import type { Plan } from "../model/plan.ts";
 import type { Finding, StationLimits, StationResult, Summary } from "../model/result.ts";
-import type { Sheet, SheetFinding, SheetHead, SheetLayer, SheetStrand } from "../model/sheet.ts";
+import { SUPPORT_KINDS, VERDICTS } from "../model/result.ts";
+import type { LayerFrame, Sheet, SheetFinding, SheetHead, SheetLayer, SheetStrand } from "../model/sheet.ts";
+import { NO_SUPPORT } from "../model/sheet.ts";
+import { bandWords } from "./bandWords.ts";
 import { ADVICE, mm } from "./findingWords.ts";
+import { jobWords } from "./jobWords.ts";
+import { layerFrame, mapPoint } from "./layerFrame.ts";
 import { rankFindings } from "./ranking.ts";
 import { stateSentence } from "./sentence.ts";
 import { valueWords } from "./valueWords.ts";
 
 export interface SheetInput {
   readonly head: SheetHead;
+  readonly resultId: string;
+  /** As kept; null: what is kept cannot be read any more. */
+  readonly job: Job | null;
+  readonly plan: Pick<Plan, "strands"> | null;
   readonly beadShape: BeadShape;
   readonly strands: readonly { readonly layer: number; readonly strand: number; readonly lengthMm: number; readonly closed: boolean }[];
   readonly stations: readonly StationResult[];
@@ -20,9 +30,9 @@ export interface SheetInput {
   readonly warnings: readonly Warning[];
 }
 
-/** Screens need no more digits than this: 0.1 µm, and the page stays small. */
-function short<T extends number | null>(value: T): T {
-  return (value === null ? null : Math.round(value * 1e4) / 1e4) as T;
+/** Screens need no more digits than this: 0.1 µm. */
+function short(value: number): number {
+  return Math.round(value * 1e4) / 1e4;
 }
 
 const keyOf = (at: { readonly layer: number; readonly strand: number }): string => `${at.layer}/${at.strand}`;
@@ -40,42 +50,48 @@ function groupByStrand(stations: readonly StationResult[]): Map<string, StationR
 class LimitTable {
   readonly sets: StationLimits[] = [];
   readonly #indexOf = new Map<string, number>();
+  /** Stations from one store share their objects: no text is made twice. */
+  readonly #known = new Map<StationLimits, number>();
 
   indexOf(limits: StationLimits): number {
-    const key = JSON.stringify(limits);
-    const known = this.#indexOf.get(key);
+    const known = this.#known.get(limits);
     if (known !== undefined) return known;
-    this.#indexOf.set(key, this.sets.length);
-    return this.sets.push(limits) - 1;
+    const key = JSON.stringify(limits);
+    const index = this.#indexOf.get(key) ?? this.sets.push(limits) - 1;
+    this.#indexOf.set(key, index);
+    this.#known.set(limits, index);
+    return index;
   }
 }
 
-function unroll(strand: SheetInput["strands"][number], stations: readonly StationResult[], limits: LimitTable): SheetStrand {
+function floats(stations: readonly StationResult[], of: (at: StationResult) => number | null | undefined): Float32Array {
+  return Float32Array.from(stations, (at) => of(at) ?? Number.NaN);
+}
+
+function unroll(strand: SheetInput["strands"][number], stations: readonly StationResult[], limits: LimitTable, frame: LayerFrame): SheetStrand {
+  const { layer, strand: number, lengthMm, closed } = strand;
+  const places = stations.map((at) => mapPoint(frame, at.position));
   return {
-    layer: strand.layer, strand: strand.strand, lengthMm: strand.lengthMm, closed: strand.closed, attempt: stations.map((at) => at.attempt),
-    sMm: stations.map((at) => short(at.sMm)), laid: stations.map((at) => at.laid),
-    plannedWidthMm: stations.map((at) => short(at.planned.widthMm)), plannedHeightMm: stations.map((at) => short(at.planned.heightMm)),
-    plannedAreaMm2: stations.map((at) => short(at.planned.areaMm2)),
-    widthMm: stations.map((at) => short(at.measured?.widthMm ?? null)), heightMm: stations.map((at) => short(at.measured?.heightMm ?? null)),
-    areaMm2: stations.map((at) => short(at.measured?.areaMm2 ?? null)), offsetMm: stations.map((at) => short(at.measured?.offsetMm ?? null)),
-    areaRatio: stations.map((at) => short(at.areaRatio)),
-    uWidthMm: stations.map((at) => short(at.u?.widthMm ?? null)), uHeightMm: stations.map((at) => short(at.u?.heightMm ?? null)),
-    uAreaMm2: stations.map((at) => short(at.u?.areaMm2 ?? null)), uOffsetMm: stations.map((at) => short(at.u?.offsetMm ?? null)),
-    coverage: stations.map((at) => short(at.measured?.coverage ?? null)), support: stations.map((at) => at.measured?.support ?? null),
-    ageS: stations.map((at) => short(at.measured?.ageS ?? null)), verdict: stations.map((at) => at.verdict), proven: stations.map((at) => at.proven),
-    limits: stations.map((at) => limits.indexOf(at.limits)),
+    layer, strand: number, lengthMm, closed, attempt: Uint16Array.from(stations, (at) => at.attempt),
+    sMm: floats(stations, (at) => at.sMm), laid: Uint8Array.from(stations, (at) => Number(at.laid)), xMm: Float32Array.from(places, ([x]) => x), yMm: Float32Array.from(places, ([, y]) => y),
+    plannedWidthMm: floats(stations, (at) => at.planned.widthMm), plannedHeightMm: floats(stations, (at) => at.planned.heightMm), plannedAreaMm2: floats(stations, (at) => at.planned.areaMm2),
+    widthMm: floats(stations, (at) => at.measured?.widthMm), heightMm: floats(stations, (at) => at.measured?.heightMm), areaMm2: floats(stations, (at) => at.measured?.areaMm2),
+    offsetMm: floats(stations, (at) => at.measured?.offsetMm), areaRatio: floats(stations, (at) => at.areaRatio),
+    uWidthMm: floats(stations, (at) => at.u?.widthMm), uHeightMm: floats(stations, (at) => at.u?.heightMm), uAreaMm2: floats(stations, (at) => at.u?.areaMm2), uOffsetMm: floats(stations, (at) => at.u?.offsetMm),
+    coverage: floats(stations, (at) => at.measured?.coverage), sagMm: floats(stations, (at) => at.sagMm), ageS: floats(stations, (at) => at.measured?.ageS),
+    support: Uint8Array.from(stations, (at) => (at.measured === null ? NO_SUPPORT : SUPPORT_KINDS.indexOf(at.measured.support))),
+    verdict: Uint8Array.from(stations, (at) => VERDICTS.indexOf(at.verdict)), proven: Uint8Array.from(stations, (at) => Number(at.proven)),
+    limits: Uint32Array.from(stations, (at) => limits.indexOf(at.limits)),
   };
 }
 
 function buildLayers(input: SheetInput, limits: LimitTable): SheetLayer[] {
   const groups = groupByStrand(input.stations);
-  const layers = new Map<number, SheetStrand[]>();
-  for (const strand of input.strands) {
-    const strands = layers.get(strand.layer) ?? [];
-    layers.set(strand.layer, strands);
-    strands.push(unroll(strand, groups.get(keyOf(strand)) ?? [], limits));
-  }
-  return [...layers].map(([layer, strands]) => ({ layer, strands }));
+  return [...new Set(input.strands.map((strand) => strand.layer))].map((layer) => {
+    const { frame, words } = layerFrame((input.plan?.strands ?? []).filter((strand) => strand.layer === layer));
+    const strands = input.strands.filter((strand) => strand.layer === layer).map((strand) => unroll(strand, groups.get(keyOf(strand)) ?? [], limits, frame));
+    return { layer, strands, frame, frameWords: words };
+  });
 }
 
 function squaredDistanceMm2(a: readonly [number, number, number], b: readonly [number, number, number]): number {
@@ -94,16 +110,19 @@ function stationOf(finding: Finding, stations: readonly StationResult[]): Statio
   return best;
 }
 
-function toSheetFinding(finding: Finding, rank: number, stations: readonly StationResult[]): SheetFinding {
+interface Ranked { readonly finding: Finding; readonly findingIndex: number; readonly rank: number; readonly frame: LayerFrame }
+
+function toSheetFinding({ finding, findingIndex, rank, frame }: Ranked, stations: readonly StationResult[]): SheetFinding {
   const station = stationOf(finding, stations);
   const inStrand = "fromMm" in finding;
   const sMm = station?.sMm ?? 0;
   const strand = station?.strand ?? 1;
   const halfMm = "lengthMm" in finding ? finding.lengthMm / 2 : 0;
   const { value, limit } = valueWords(finding, inStrand ? station : null);
+  const [xMm, yMm] = mapPoint(frame, finding.position);
   return {
-    rank, kind: finding.kind, severity: finding.severity, proven: finding.proven, layer: finding.layer, strand, offPath: !inStrand,
-    fromMm: short(inStrand ? finding.fromMm : Math.max(0, sMm - halfMm)), toMm: short(inStrand ? finding.toMm : sMm + halfMm), sMm: short(sMm),
+    rank, findingIndex, kind: finding.kind, severity: finding.severity, proven: finding.proven, layer: finding.layer, strand, offPath: !inStrand,
+    fromMm: short(inStrand ? finding.fromMm : Math.max(0, sMm - halfMm)), toMm: short(inStrand ? finding.toMm : sMm + halfMm), sMm: short(sMm), xMm: short(xMm), yMm: short(yMm),
     areaMm2: "areaMm2" in finding ? finding.areaMm2 : null,
     whereWords: `${inStrand ? "" : "by "}strand ${strand}`,
     rangeWords: inStrand ? `${mm(finding.fromMm)}–${mm(finding.toMm)} mm` : `${mm(sMm)} mm`,
@@ -111,12 +130,17 @@ function toSheetFinding(finding: Finding, rank: number, stations: readonly Stati
   };
 }
 
+/** Pure. Layers without a readable plan are seen along the plan's z. */
 export function buildSheet(input: SheetInput): Sheet {
   const limits = new LimitTable();
   const layers = buildLayers(input, limits);
-  const findings = rankFindings(input.findings).map((index, rank) => toSheetFinding(input.findings[index] as Finding, rank, input.stations));
+  const frames = new Map(layers.map((layer) => [layer.layer, layer.frame]));
+  const findings = rankFindings(input.findings).map((findingIndex, rank) => {
+    const finding = input.findings[findingIndex] as Finding;
+    return toSheetFinding({ finding, findingIndex, rank, frame: frames.get(finding.layer) ?? layerFrame([]).frame }, input.stations);
+  });
   return {
-    head: input.head, beadShape: input.beadShape, words: stateSentence(input), layers, limits: limits.sets, findings, warnings: input.warnings,
-    earlierAttemptCount: groupByStrand(input.earlierAttempts).size,
+    head: input.head, resultId: input.resultId, beadShape: input.beadShape, words: stateSentence(input), layers, limits: limits.sets, findings, warnings: input.warnings,
+    job: input.job === null ? [] : jobWords(input.job), bands: bandWords(limits.sets, limits.sets.map((set) => input.stations.find((at) => limits.indexOf(at.limits) === limits.indexOf(set))?.planned ?? null)), earlierAttemptCount: groupByStrand(input.earlierAttempts).size,
   };
 }

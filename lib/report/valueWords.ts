@@ -23,6 +23,11 @@ function plusMinus(u: number | null): string {
   return u === null ? "" : `\u00a0±\u00a0${u.toFixed(digitsFor(u))}`;
 }
 
+/** "0.98 ± 0.02", "−0.034 ± 0.004"; "–" where nothing was measured. */
+export function withU(value: number | null, u: number | null): string {
+  return value === null ? "–" : `${trueMinus(value, digitsFor(u))}${plusMinus(u)}`;
+}
+
 /** "0.34 left of travel": lateral is left where it is positive. */
 function sideways(valueMm: number, signedMm: number | null, u: number | null): string {
   const side = signedMm === null || signedMm === 0 ? "off its path" : signedMm > 0 ? "left" : "right";

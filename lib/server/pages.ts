@@ -1,12 +1,19 @@
 /** What the pages show, read from the shared store. */
-import type { RunLine, Sheet, SheetHead } from "../model/sheet.ts";
+import { InputError } from "../base/errors.ts";
+import type { Job } from "../model/job.ts";
+import { resolveJob } from "../model/jobSchema.ts";
+import type { Plan } from "../model/plan.ts";
+import type { RecordWords, RunLine, Sheet, SheetHead } from "../model/sheet.ts";
+import { readPlan } from "../plan/readPlan.ts";
 import { buildSheet } from "../report/buildSheet.ts";
+import { recordWords } from "../report/recordWords.ts";
 import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
 import { listRuns, readOutlines, readRun } from "../store/readRuns.ts";
 import type { RunHead } from "../store/readRuns.ts";
-import { sharedStore } from "./settings.ts";
+import { recordOf } from "./record.ts";
+import { nowIso, sharedStore } from "./settings.ts";
 
 /** Runs on one page of the register. */
 export const RUNS_A_PAGE = 20;
@@ -39,13 +46,36 @@ export async function readRunPage(after: string | null): Promise<RunPage> {
   return { headline: registerSentence(runCount, after === null ? lines[0]?.acceptable ?? null : null), lines, runCount, olderAfter: found.length > RUNS_A_PAGE ? shown.at(-1)?.run.id ?? null : null };
 }
 
+/** Job and plan as they are kept, byte for byte as they came; null where those bytes cannot be read any more: the record then says what was changed. */
+async function readKept(runId: string): Promise<{ job: Job; plan: Plan } | null> {
+  const kept = await sharedStore().prisma.run.findUniqueOrThrow({ where: { id: runId }, select: { jobText: true, planText: true } });
+  try {
+    const { job } = resolveJob(JSON.parse(kept.jobText), "job.json");
+    return { job, plan: readPlan(kept.planText, job, job.plan.file).plan };
+  } catch (error) {
+    if (error instanceof InputError || error instanceof SyntaxError) return null;
+    throw error;
+  }
+}
+
 /** The sheet of one run; null: no such run. */
 export async function readSheet(id: string): Promise<Sheet | null> {
   const whole = await readRun(sharedStore().prisma, id);
   if (whole === null) return null;
   const { run, result, strands, stations, earlierAttempts } = whole;
+  const kept = await readKept(id);
   return buildSheet({
-    head: sheetHead(run), beadShape: run.beadShape, strands, stations, earlierAttempts,
+    head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, stations, earlierAttempts,
     findings: result.findings, summary: result.summary, acceptance: result.acceptance, warnings: result.warnings,
   });
+}
+
+/** null: no such run. */
+export async function readRunName(id: string): Promise<string | null> {
+  return (await sharedStore().prisma.run.findUnique({ where: { id }, select: { name: true } }))?.name ?? null;
+}
+
+/** The record of a run, checked now, in words. */
+export function readRecordWords(id: string): RecordWords {
+  return recordWords(recordOf(id), nowIso());
 }

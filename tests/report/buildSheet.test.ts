@@ -4,6 +4,7 @@ import type { SheetInput } from "../../lib/report/buildSheet.ts";
 import { buildThumbnail } from "../../lib/report/thumbnail.ts";
 import { valueWords } from "../../lib/report/valueWords.ts";
 import type { Finding, StationResult, StretchFinding } from "../../lib/model/result.ts";
+import { VERDICTS } from "../../lib/model/result.ts";
 import { madeResult } from "../support/madeResult.ts";
 
 const result = madeResult({
@@ -15,25 +16,25 @@ const stray: Finding = {
 };
 const input: SheetInput = {
   head: { runId: "r", name: "n", specimen: null, lot: null, materialName: "m", createdAt: "2026-02-03T09:12:00.000Z", rehearsal: false, demo: false, planSha256: "a" },
-  beadShape: "stadium", strands: [1, 2].flatMap((layer) => [1, 2, 3].map((strand) => ({ layer, strand, lengthMm: 12, closed: false }))),
+  resultId: "result", job: null, plan: null, beadShape: "stadium", strands: [1, 2].flatMap((layer) => [1, 2, 3].map((strand) => ({ layer, strand, lengthMm: 12, closed: false }))),
   stations: result.stations, earlierAttempts: [], findings: [...result.findings, stray], summary: result.summary,
   acceptance: { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 }, warnings: [],
 };
 const sheet = buildSheet(input);
 
 describe("a sheet", () => {
-  it("unrolls 6 strands of 25 stations, nulls staying null", () => {
+  it("unrolls 6 strands of 25 stations; what was not measured is NaN", () => {
     expect(sheet.layers.map((layer) => layer.strands.length)).toEqual([3, 3]);
     const gapped = sheet.layers[0]?.strands[1];
     expect(gapped?.sMm).toHaveLength(25);
-    expect(gapped?.widthMm[17]).toBeNull();
-    expect(gapped?.verdict[17]).toBe("gap");
+    expect(gapped?.widthMm[17]).toBeNaN();
+    expect(VERDICTS[gapped?.verdict[17] as number]).toBe("gap");
     expect(gapped?.widthMm[3]).toBeCloseTo(input.stations.find((at) => at.layer === 1 && at.strand === 2 && at.sMm === 1.5)?.measured?.widthMm as number, 4);
   });
 
   it("keeps one set of limits where all 150 stations share theirs", () => {
     expect(sheet.limits).toHaveLength(1);
-    expect(new Set(sheet.layers.flatMap((layer) => layer.strands.flatMap((strand) => strand.limits)))).toEqual(new Set([0]));
+    expect(new Set(sheet.layers.flatMap((layer) => layer.strands.flatMap((strand) => [...strand.limits])))).toEqual(new Set([0]));
   });
 
   it("lists the gap first, then the displaced strand, then the stray, each with its place", () => {
@@ -47,8 +48,14 @@ describe("a sheet", () => {
 
   it("a strand without stations is an empty lane, and a run without strands has no layers", () => {
     const bare = buildSheet({ ...input, stations: [], findings: [] });
-    expect(bare.layers[1]?.strands[2]?.sMm).toEqual([]);
+    expect(bare.layers[1]?.strands[2]?.sMm).toHaveLength(0);
     expect(buildSheet({ ...input, strands: [], stations: [], findings: [] }).layers).toEqual([]);
+  });
+
+  it("names a finding by its place in the result, and puts it and every station on the map of its layer", () => {
+    expect(sheet.findings.map((finding) => finding.findingIndex)).toEqual([1, 0, 2]);
+    expect([sheet.findings[2]?.xMm, sheet.findings[2]?.yMm]).toEqual([5.1, 2.9]);
+    expect([sheet.layers[1]?.strands[2]?.xMm[4], sheet.layers[1]?.strands[2]?.yMm[4]]).toEqual([2, Math.fround(4.2)]);
   });
 
   it("counts strands with earlier attempts", () => {

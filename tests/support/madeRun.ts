@@ -4,7 +4,7 @@ import type { NewRun } from "../../lib/store/writeRun.ts";
 /** A run around a result, every text different; `number` tells several apart. */
 export function madeRun(number: number, newId: () => string, result: InspectResult): NewRun {
   const strands = [...new Map(result.stations.map((at) => [`${at.layer}/${at.strand}`, at])).values()].map(({ layer, strand }) => ({
-    layer, strand, approach: 1, waypointCount: 11 + strand, lengthMm: 12 + layer, closed: layer === 2,
+    layer, strand, approach: 1, waypointCount: 11 + strand, lengthMm: result.stations.reduce((most, at) => (at.layer === layer && at.strand === strand ? Math.max(most, at.sMm) : most), 0), closed: layer === 2,
   }));
   const hash = (text: string): string => `${text}${String(number).padStart(4, "0")}`.padEnd(64, "0");
   return {

@@ -1,61 +1,37 @@
 "use client";
-import type { CSSProperties, KeyboardEvent, MouseEvent } from "react";
-import { memo, useMemo } from "react";
-import { FINDING_MARKS, VERDICT_MARKS } from "../../../lib/model/marks.ts";
+import type { KeyboardEvent, MouseEvent } from "react";
+import { useEffect, useEffectEvent, useLayoutEffect, useMemo, useRef } from "react";
+import { VERDICT_MARKS } from "../../../lib/model/marks.ts";
+import { VERDICTS } from "../../../lib/model/result.ts";
 import type { SheetFinding, SheetLayer, SheetStrand } from "../../../lib/model/sheet.ts";
-import { MarkPatterns } from "../../components/MarkPatterns.tsx";
-import type { LaneScale } from "./laneGeometry.ts";
-import { GUTTER_LEFT_PX, GUTTER_RIGHT_PX, axisTicks, bodyPath, flankPath, laneScale, measuredOutlines, nearestStation, plannedPath, scaleWords, xPx } from "./laneGeometry.ts";
-import { useWidth } from "./useWidth.ts";
+import { useDark } from "../../components/inks.ts";
+import { drawLanes } from "./drawLanes.ts";
+import { GUTTER_LEFT_PX, laneScale, mostZoom, nearestStation, scaleWords, xPx } from "./laneGeometry.ts";
+import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
+import { LaneKey } from "./LaneKey.tsx";
+import type { StationPick } from "./useChosen.ts";
+import { useScrolled } from "./useScrolled.ts";
+import { useZoom } from "./useZoom.ts";
 
-/** A station of a strand of a layer, by its index. */
-export interface StationPick { readonly layer: number; readonly strand: number; readonly station: number }
-
-const TOP_PX = 6;
-const AXIS_PX = 30;
-const LETTER_PX = 20;
-
-const Lane = memo(function Lane({ strand, scale }: { readonly strand: SheetStrand; readonly scale: LaneScale }) {
-  const outlines = useMemo(() => measuredOutlines(strand, scale), [strand, scale]);
-  return (
-    <>
-      {outlines.map((outline) => <path key={outline.xPx[0]} className="bead-body" d={bodyPath(outline)} />)}
-      <path className="planned-line" d={plannedPath(strand, scale)} />
-      {outlines.map((outline) => <path key={outline.xPx[0]} className="measured-line" d={flankPath(outline, "seen")} />)}
-      {outlines.map((outline) => <path key={outline.xPx[0]} className="hidden-line" d={flankPath(outline, "hidden")} />)}
-    </>
-  );
-});
-
-interface StretchProps { readonly finding: SheetFinding; readonly scale: LaneScale; readonly prefix: string; readonly selected: boolean; readonly onPick: (rank: number) => void }
-
-/** A finding in its lane: pattern over the stretch, letter in a box before it. Body off the path: a disc of its footprint. */
-function Stretch({ finding, scale, prefix, selected, onPick }: StretchProps) {
-  const from = xPx(scale, finding.fromMm);
-  const to = Math.max(from + 2, xPx(scale, finding.toMm));
-  const halfPx = scale.pitchPx / 2 - 3;
-  const letterX = from - LETTER_PX - 1 < GUTTER_LEFT_PX - 8 ? from + 2 : from - LETTER_PX - 1;
-  const mark = FINDING_MARKS[finding.kind];
-  const discPx = Math.max(4, Math.sqrt((finding.areaMm2 ?? 0) / Math.PI) * scale.pxPerMm);
-  const fill = `url(#${prefix}-${finding.kind})`;
-  return (
-    <g
-      className={`stretch ${finding.severity} ${finding.kind}${selected ? " selected" : ""}`} style={{ "--mark": `var(--mark-${finding.kind})` } as CSSProperties}
-      onClick={(event) => { event.stopPropagation(); onPick(finding.rank); }}
-    >
-      {finding.offPath
-        ? <ellipse cx={xPx(scale, finding.sMm)} cy={0} rx={discPx} ry={Math.min(discPx, halfPx)} fill={fill} className="extent" />
-        : <rect x={from} y={-halfPx} width={to - from} height={2 * halfPx} fill={fill} className="extent" />}
-      <rect className="letter-box" x={letterX} y={-LETTER_PX / 2} width={LETTER_PX} height={LETTER_PX} />
-      <text className="letter" x={letterX + LETTER_PX / 2} y={5}>{mark.letter}</text>
-    </g>
-  );
-}
+/** More lanes than fit into this height are scrolled, px. */
+const MOST_VIEW_PX = 470;
+const STATIONS_A_PAGE = 10;
 
 function stationWords(strand: SheetStrand | undefined, station: number): string {
   const sMm = strand?.sMm[station];
-  const verdict = strand?.verdict[station];
+  const verdict = VERDICTS[strand?.verdict[station] ?? -1];
   return strand === undefined || sMm === undefined || verdict === undefined ? "no station" : `strand ${strand.strand} at ${sMm.toFixed(1)} mm, ${VERDICT_MARKS[verdict].label.toLowerCase()}`;
+}
+
+/** Where a key leads from a station: along the strand, or to the same place of the next strand; null: not such a key. */
+function ledBy(key: string, strands: readonly SheetStrand[], row: number, station: number): { strand: number; station: number } | null {
+  const here = strands[row];
+  if (here === undefined) return null;
+  const along = { ArrowLeft: station - 1, ArrowRight: station + 1, PageUp: station - STATIONS_A_PAGE, PageDown: station + STATIONS_A_PAGE, Home: 0, End: here.sMm.length - 1 }[key];
+  if (along !== undefined) return { strand: here.strand, station: Math.max(0, Math.min(here.sMm.length - 1, along)) };
+  if (key !== "ArrowUp" && key !== "ArrowDown") return null;
+  const there = strands[row + (key === "ArrowUp" ? -1 : 1)];
+  return there === undefined ? { strand: here.strand, station } : { strand: there.strand, station: nearestStation(there, here.sMm[station] ?? 0) };
 }
 
 export interface LanesProps {
@@ -67,100 +43,83 @@ export interface LanesProps {
   readonly onFinding: (rank: number) => void;
 }
 
-/** One layer's strands unrolled: planned thin, measured thick, hidden dashed, blank where nothing was seen. */
+/** One layer's strands unrolled, each from above and below that from the side: planned thin, measured thick, hidden dashed, blank where nothing was seen. */
 export function Lanes({ layer, findings, pick, selectedRank, onStation, onFinding }: LanesProps) {
-  const [holder, widthPx] = useWidth<HTMLDivElement>(1000);
   const { strands } = layer;
-  const scale = useMemo(() => laneScale(strands, widthPx), [strands, widthPx]);
-  const longestMm = strands.reduce((longest, strand) => Math.max(longest, strand.lengthMm), 0);
-  const lanesPx = strands.length * scale.pitchPx;
-  const chosen = pick.layer === layer.layer ? strands.findIndex((strand) => strand.strand === pick.strand) : -1;
-  const chosenStrand = strands[chosen];
-  const middlePx = (row: number): number => TOP_PX + (row + 0.5) * scale.pitchPx;
+  const scroller = useRef<HTMLDivElement>(null);
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const { leftPx, topPx, viewPx } = useScrolled(scroller, 1000);
+  const chosenRow = pick.layer === layer.layer ? strands.findIndex((strand) => strand.strand === pick.strand) : -1;
+  const chosenStrand = strands[chosenRow];
+  const chosenMm = chosenStrand?.sMm[pick.station] ?? 0;
+  const zoom = useZoom(scroller, { most: mostZoom(strands, viewPx), aboutMm: chosenMm, pxPerMmAt: (factor) => laneScale(strands, viewPx, factor).pxPerMm, gutterPx: GUTTER_LEFT_PX });
+  const scale = useMemo(() => laneScale(strands, viewPx, zoom.factor), [strands, viewPx, zoom.factor]);
+  const lanesPx = 2 * TOP_PX + strands.length * scale.pitchPx;
+  const heightPx = Math.min(MOST_VIEW_PX, lanesPx);
+  const view = { scale, leftPx, topPx, widthPx: viewPx, heightPx };
+  const dark = useDark();
 
-  const chooseAt = (event: MouseEvent<SVGSVGElement>): void => {
+  useLayoutEffect(() => {
+    if (canvas.current !== null) drawLanes(canvas.current, strands, { scale, leftPx, topPx, widthPx: viewPx, heightPx });
+    // oxlint-disable-next-line react/exhaustive-effect-dependencies -- the inks that are read follow the colour scheme
+  }, [strands, scale, leftPx, topPx, viewPx, heightPx, dark]);
+  // Not when the zoom changes: who zooms looks where the pointer is.
+  const followChosen = useEffectEvent(() => keepInView(scroller.current, { xPx: xPx(scale, chosenMm), yPx: TOP_PX + chosenRow * scale.pitchPx, pitchPx: scale.pitchPx }));
+  // oxlint-disable-next-line react/exhaustive-effect-dependencies -- another place was chosen, or the window has another width
+  useEffect(() => followChosen(), [layer, chosenMm, chosenRow, viewPx]);
+
+  const chooseAt = (event: MouseEvent<HTMLDivElement>): void => {
     const box = event.currentTarget.getBoundingClientRect();
-    const row = Math.floor(((event.clientY - box.top) * (widthPx / box.width) - TOP_PX) / scale.pitchPx);
-    const strand = strands[row];
-    if (strand === undefined) return;
-    const sMm = ((event.clientX - box.left) * (widthPx / box.width) - GUTTER_LEFT_PX) / scale.pxPerMm;
-    onStation({ layer: layer.layer, strand: strand.strand, station: nearestStation(strand, sMm) });
+    const strand = strands[Math.floor((event.clientY - box.top + topPx - TOP_PX) / scale.pitchPx)];
+    if (strand === undefined || event.clientY - box.top > heightPx) return;
+    onStation({ layer: layer.layer, strand: strand.strand, station: nearestStation(strand, (event.clientX - box.left + leftPx - GUTTER_LEFT_PX) / scale.pxPerMm) });
   };
-  const step = (event: KeyboardEvent): void => {
-    const next = stepped(event.key, strands, Math.max(0, chosen), pick.station);
-    if (next === null) return;
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const next = ledBy(event.key, strands, Math.max(0, chosenRow), pick.station);
+    if (next === null && !zoom.onKey(event.key)) return;
     event.preventDefault();
-    onStation({ layer: layer.layer, ...next });
+    if (next !== null) onStation({ layer: layer.layer, ...next });
   };
 
   return (
     <figure className="lanes">
-      <figcaption><span>Layer {layer.layer} · strands unrolled · width against plan · {scaleWords(scale)}</span><LineKey /></figcaption>
+      <figcaption>
+        <span>Layer {layer.layer} · strands unrolled, from above and from the side · {scaleWords(scale)}</span>
+        <LaneKey />
+        <span className="zoom" role="group" aria-label="Zoom along the strands">
+          <button type="button" onClick={() => zoom.by(1 / 2)} disabled={zoom.factor <= 1} aria-label="Zoom out">−</button>
+          <button type="button" onClick={() => zoom.by(2)} disabled={zoom.factor >= zoom.most} aria-label="Zoom in">+</button>
+          <button type="button" onClick={() => zoom.by(0)} disabled={zoom.factor <= 1}>all</button>
+        </span>
+      </figcaption>
       <div
-        ref={holder} className="lanes-holder" tabIndex={0} role="slider" aria-orientation="horizontal" aria-label={`Station in layer ${layer.layer}`}
-        aria-valuemin={0} aria-valuemax={Math.max(0, (chosenStrand?.sMm.length ?? 1) - 1)} aria-valuenow={chosen < 0 ? 0 : pick.station} aria-valuetext={stationWords(chosenStrand, pick.station)} onKeyDown={step}
+        ref={scroller} className="lanes-view" style={{ height: heightPx + AXIS_PX }} tabIndex={0} role="slider" aria-orientation="horizontal" aria-label={`Station in layer ${layer.layer}`}
+        aria-valuemin={0} aria-valuemax={Math.max(0, (chosenStrand?.sMm.length ?? 1) - 1)} aria-valuenow={chosenRow < 0 ? 0 : pick.station} aria-valuetext={stationWords(chosenStrand, pick.station)} onKeyDown={onKeyDown}
       >
-        <svg viewBox={`0 0 ${widthPx} ${TOP_PX + lanesPx + AXIS_PX}`} onClick={chooseAt} aria-hidden="true">
-          <MarkPatterns prefix={`layer-${layer.layer}`} />
-          <Axis endMm={longestMm} scale={scale} topPx={TOP_PX} bottomPx={TOP_PX + lanesPx} />
-          {strands.map((strand, row) => (
-            <g key={strand.strand} transform={`translate(0 ${middlePx(row)})`}>
-              {row === chosen ? <rect className="lane-chosen" x={0} y={-scale.pitchPx / 2} width={widthPx} height={scale.pitchPx} /> : null}
-              <text className={row === chosen ? "lane-name chosen" : "lane-name"} x={GUTTER_LEFT_PX - 14} y={5}>{strand.strand}{strand.closed ? " ○" : ""}</text>
-              <Lane strand={strand} scale={scale} />
-            </g>
-          ))}
-          {chosenStrand === undefined || pick.station < 0 ? null : (
-            <line className="centre-line" x1={xPx(scale, chosenStrand.sMm[pick.station] ?? 0)} x2={xPx(scale, chosenStrand.sMm[pick.station] ?? 0)} y1={middlePx(chosen) - scale.pitchPx / 2 - 4} y2={middlePx(chosen) + scale.pitchPx / 2 + 4} />
-          )}
-          {[...findings].sort((a, b) => Number(a.rank === selectedRank) - Number(b.rank === selectedRank)).map((finding) => {
-            const row = strands.findIndex((strand) => strand.strand === finding.strand);
-            return row < 0 ? null : (
-              <g key={finding.rank} transform={`translate(0 ${middlePx(row)})`}>
-                <Stretch finding={finding} scale={scale} prefix={`layer-${layer.layer}`} selected={finding.rank === selectedRank} onPick={onFinding} />
-              </g>
-            );
-          })}
-        </svg>
+        <div className="lanes-all" style={{ width: zoom.factor > 1 ? scale.widthPx : "100%", height: lanesPx + AXIS_PX }}>
+          {/* oxlint-disable-next-line jsx-a11y/click-events-have-key-events, jsx-a11y/no-static-element-interactions -- the keys are the slider's, around it */}
+          <div className="lanes-window" style={{ width: viewPx, height: heightPx + AXIS_PX }} onClick={chooseAt}>
+            <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true"><LaneGround layer={layer} view={view} pick={pick} /></svg>
+            <canvas ref={canvas} aria-hidden="true" />
+            <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true">
+              <LaneMarks layer={layer} view={view} pick={pick} findings={findings} selectedRank={selectedRank} onFinding={onFinding} prefix={`layer-${layer.layer}`} />
+            </svg>
+          </div>
+        </div>
       </div>
-      <p className="hint" aria-hidden="true">← → station, ↑ ↓ strand</p>
+      <p className="hint" aria-hidden="true">← → station, ↑ ↓ strand, + − zoom, 0 all</p>
     </figure>
   );
 }
 
-/** Where an arrow key leads from a station: along the strand, or to the same place of the next strand; null: not such a key. */
-function stepped(key: string, strands: readonly SheetStrand[], row: number, station: number): { strand: number; station: number } | null {
-  const here = strands[row];
-  if (here === undefined) return null;
-  const along = { ArrowLeft: station - 1, ArrowRight: station + 1, Home: 0, End: here.sMm.length - 1 }[key];
-  if (along !== undefined) return { strand: here.strand, station: Math.max(0, Math.min(here.sMm.length - 1, along)) };
-  const there = { ArrowUp: strands[row - 1], ArrowDown: strands[row + 1] }[key];
-  if (key !== "ArrowUp" && key !== "ArrowDown") return null;
-  return there === undefined ? { strand: here.strand, station } : { strand: there.strand, station: nearestStation(there, here.sMm[station] ?? 0) };
-}
-
-/** What the line types mean (ISO 128). */
-function LineKey() {
-  const lines = [["planned-line", "planned"], ["measured-line", "measured"], ["hidden-line", "flank not seen"]] as const;
-  return (
-    <span className="line-key">
-      {lines.map(([line, words]) => <span key={line}><svg viewBox="0 0 28 8" aria-hidden="true"><path className={line} d="M1 4H27" /></svg>{words}</span>)}
-    </span>
-  );
-}
-
-interface AxisProps { readonly endMm: number; readonly scale: LaneScale; readonly topPx: number; readonly bottomPx: number }
-
-function Axis({ endMm, scale, topPx, bottomPx }: AxisProps) {
-  const ticks = axisTicks(endMm, scale.pxPerMm, 90);
-  return (
-    <g>
-      {ticks.map((tick, i) => (
-        <g key={tick}>
-          <line className="grid-line" x1={xPx(scale, tick)} x2={xPx(scale, tick)} y1={topPx} y2={bottomPx + 5} />
-          <text className="axis-number" x={Math.min(xPx(scale, tick), scale.widthPx - GUTTER_RIGHT_PX)} y={bottomPx + 21}>{Number(tick.toFixed(2))}{i === ticks.length - 1 ? " mm" : ""}</text>
-        </g>
-      ))}
-    </g>
-  );
+/** Scrolls no more than needed for the chosen station to be seen. */
+function keepInView(scroller: HTMLDivElement | null, { xPx: x, yPx: y, pitchPx }: { readonly xPx: number; readonly yPx: number; readonly pitchPx: number }): void {
+  if (scroller === null) return;
+  const { scrollLeft, scrollTop, clientWidth } = scroller;
+  const heightPx = scroller.clientHeight - AXIS_PX;
+  const margin = 40;
+  const left = x < scrollLeft + GUTTER_LEFT_PX ? x - GUTTER_LEFT_PX - margin : x > scrollLeft + clientWidth - margin ? x - clientWidth + 2 * margin : scrollLeft;
+  const top = y < scrollTop ? y : y + pitchPx > scrollTop + heightPx ? y + pitchPx - heightPx : scrollTop;
+  if (left !== scrollLeft || top !== scrollTop) scroller.scrollTo({ left, top });
 }

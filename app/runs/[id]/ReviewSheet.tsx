@@ -1,160 +1,110 @@
 "use client";
 import Link from "next/link";
-import { useCallback, useEffect, useMemo, useState } from "react";
-import type { Sheet, SheetStrand } from "../../../lib/model/sheet.ts";
+import type { ReactNode } from "react";
+import { useMemo, useState } from "react";
+import type { FindingDisposition, PinnedNote } from "../../../lib/model/disposition.ts";
+import type { RecordWords, Sheet } from "../../../lib/model/sheet.ts";
 import { SafetyNote } from "../../components/SafetyNote.tsx";
-import { TitleBlock, dateWords, shortHash, stampOf } from "../../components/TitleBlock.tsx";
-import { FindingList, findingId } from "./FindingList.tsx";
-import type { StationPick } from "./Lanes.tsx";
+import { stampOf } from "../../components/TitleBlock.tsx";
+import { usePrinting } from "../../components/usePrinting.ts";
+import { BandsAsUsed, JobAsUsed, RecordNow, WarningsAsUsed } from "./AsUsed.tsx";
+import { Course } from "./Course.tsx";
+import { FindingList } from "./FindingList.tsx";
+import { KeyList } from "./KeyList.tsx";
 import { Lanes } from "./Lanes.tsx";
+import { LanesPaper } from "./LanesPaper.tsx";
+import { LayerMap } from "./LayerMap.tsx";
+import { Notes } from "./Notes.tsx";
+import { SheetTitleBlock } from "./SheetTitleBlock.tsx";
+import { StationHistory } from "./StationHistory.tsx";
 import { StationReadout } from "./StationReadout.tsx";
-import { Strips } from "./Strips.tsx";
 import { nearestStation } from "./laneGeometry.ts";
 import { stationAt } from "./stationAt.ts";
+import { strandOf, useChosen } from "./useChosen.ts";
+import { useSheetKeys } from "./useSheetKeys.ts";
+import { useStationDetail } from "./useStationDetail.ts";
 
-interface Chosen { readonly pick: StationPick; readonly rank: number | null }
+const SHEET_COUNT = 3;
 
-function strandOf(sheet: Sheet, pick: StationPick): SheetStrand | undefined {
-  return sheet.layers.find((layer) => layer.layer === pick.layer)?.strands.find((strand) => strand.strand === pick.strand);
+interface Props {
+  readonly sheet: Sheet;
+  readonly record: RecordWords;
+  readonly dispositions: readonly FindingDisposition[];
+  readonly notes: readonly PinnedNote[];
+  /** What is said of the plan and of the support before anything was laid. */
+  readonly before: ReactNode;
 }
 
-/** The worst finding, or else the middle of the first strand: the sheet opens on what matters. */
-function opening(sheet: Sheet): Chosen {
-  if (sheet.findings.length > 0) return atFinding(sheet, 0);
-  const strand = sheet.layers[0]?.strands[0];
-  return { pick: { layer: strand?.layer ?? 1, strand: strand?.strand ?? 1, station: Math.floor((strand?.sMm.length ?? 0) / 2) }, rank: null };
+/** Adds what a person has just written to what was there when the page was asked for. */
+function useAdded<T>(first: readonly T[]): readonly [readonly T[], (kept: T) => void] {
+  const [added, setAdded] = useState<readonly T[]>([]);
+  return [useMemo(() => [...first, ...added], [first, added]), (kept) => setAdded((before) => [...before, kept])];
 }
 
-function atFinding(sheet: Sheet, rank: number): Chosen {
-  const finding = sheet.findings[rank];
-  if (finding === undefined) return opening({ ...sheet, findings: [] });
-  const pick = { layer: finding.layer, strand: finding.strand, station: 0 };
-  const strand = strandOf(sheet, pick);
-  return { pick: { ...pick, station: strand === undefined ? 0 : nearestStation(strand, finding.sMm) }, rank };
-}
-
-function isTyping(target: EventTarget | null): boolean {
-  return target instanceof HTMLElement && (target.isContentEditable || ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName));
-}
-
-/** Chooses a finding by `#finding-N` in the address and by the keys n and p, and keeps the keyboard's focus on it. */
-function useFindingKeys(count: number, rank: number | null, choose: (rank: number, focus: boolean) => void): void {
-  useEffect(() => {
-    const fromAddress = (): void => {
-      const asked = /^#finding-(\d+)$/.exec(window.location.hash)?.[1];
-      if (asked !== undefined && Number(asked) >= 1 && Number(asked) <= count) choose(Number(asked) - 1, false);
-    };
-    fromAddress();
-    window.addEventListener("hashchange", fromAddress);
-    return () => window.removeEventListener("hashchange", fromAddress);
-  }, [count, choose]);
-  useEffect(() => {
-    const onKey = (event: KeyboardEvent): void => {
-      const step = event.key === "n" ? 1 : event.key === "p" ? -1 : 0;
-      if (step === 0 || count === 0 || event.ctrlKey || event.metaKey || event.altKey || isTyping(event.target)) return;
-      event.preventDefault();
-      choose(rank === null ? (step > 0 ? 0 : count - 1) : (rank + step + count) % count, true);
-    };
-    window.addEventListener("keydown", onKey);
-    return () => window.removeEventListener("keydown", onKey);
-  }, [count, rank, choose]);
-}
-
-/** Up to this many layers have a button each; more are stepped through. */
-const MOST_LAYER_BUTTONS = 6;
-
-interface LayerProps { readonly sheet: Sheet; readonly layer: number; readonly onLayer: (layer: number) => void }
-
-function LayerChoice({ sheet, layer, onLayer }: LayerProps) {
-  const layers = sheet.layers.map((each) => each.layer);
-  const here = layers.indexOf(layer);
-  if (layers.length < 2) return <>{layers.length === 0 ? "none" : "1 of 1"}</>;
-  if (layers.length > MOST_LAYER_BUTTONS) {
-    const to = (index: number): void => { if (layers[index] !== undefined) onLayer(layers[index]); };
-    return (
-      <span className="layer-choice" role="group" aria-label="Layer shown">
-        <button type="button" disabled={here <= 0} onClick={() => to(here - 1)} aria-label="Layer below">−</button>
-        <span className="layer-now">{layer} of {layers.length}</span>
-        <button type="button" disabled={here >= layers.length - 1} onClick={() => to(here + 1)} aria-label="Layer above">+</button>
-      </span>
-    );
-  }
-  return (
-    <span className="layer-choice" role="group" aria-label="Layer shown">
-      {layers.map((each) => <button key={each} type="button" aria-pressed={each === layer} onClick={() => onLayer(each)}>{each}</button>)}
-    </span>
-  );
-}
-
-function ReviewTitleBlock({ sheet, layer, onLayer }: LayerProps) {
-  const { head, words } = sheet;
-  const joined = (parts: readonly (string | null)[]): string => parts.filter((part) => part !== null).join(" · ");
-  return (
-    <TitleBlock cells={[
-      { label: "run", value: joined([head.name, head.specimen]), twelfths: 6 },
-      { label: "layer", value: <LayerChoice sheet={sheet} layer={layer} onLayer={onLayer} />, twelfths: 6 },
-      { label: "material", value: joined([head.materialName, head.lot === null ? null : `lot ${head.lot}`]), twelfths: 6 },
-      { label: "verdict", value: words.acceptable === null ? "none" : words.acceptable ? "acceptable" : "not acceptable", twelfths: 3 },
-      { label: "scale", value: "not to scale", twelfths: 3 },
-      { label: "plan", value: <span title={head.planSha256}>{shortHash(head.planSha256)}</span>, twelfths: 3 },
-      { label: "brought in", value: dateWords(head.createdAt), twelfths: 3 },
-      { label: "who", value: "operator not named", twelfths: 3 },
-      { label: "record", value: "no log yet", twelfths: 3 },
-      { label: "number", value: head.runId, twelfths: 9 },
-      { label: "kind", value: stampOf(head) ?? "run", twelfths: 3 },
-    ]} />
-  );
-}
-
-/** A finished run on one sheet: words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet }: { readonly sheet: Sheet }) {
-  const [chosen, setChosen] = useState<Chosen>(() => opening(sheet));
-  const { pick, rank } = chosen;
-  const choose = useCallback((next: number, focus: boolean) => {
-    setChosen(atFinding(sheet, next));
-    window.history.replaceState(window.history.state, "", `#${findingId(next)}`);
-    if (focus) document.getElementById(findingId(next))?.focus();
-  }, [sheet]);
-  useFindingKeys(sheet.findings.length, rank, choose);
-  const onStation = useCallback((next: StationPick) => setChosen({ pick: next, rank: null }), []);
-  const onFinding = useCallback((next: number) => choose(next, false), [choose]);
-  const onLayer = useCallback((layer: number) => {
-    const strand = sheet.layers.find((each) => each.layer === layer)?.strands[0];
-    if (strand !== undefined) setChosen({ pick: { layer, strand: strand.strand, station: 0 }, rank: null });
-  }, [sheet]);
-  const strand = strandOf(sheet, pick);
-  const station = useMemo(() => (strand === undefined ? null : stationAt(sheet, strand, pick.station)), [sheet, strand, pick.station]);
+function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonly keysOn: boolean; readonly onKeys: (on: boolean) => void }) {
   const stamp = stampOf(sheet.head);
   const { words } = sheet;
   return (
-    <main className="sheet review">
-      <header>
-        <div className="above"><Link href="/">All runs</Link>{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
-        <h1>{words.headline}</h1>
-        <p className="detail">{words.detail}</p>
-        {words.advice === null ? null : <p className="advice">{words.advice}</p>}
-      </header>
-      <div className="drawing">
-        {sheet.layers.map((layer) => (
-          <div key={layer.layer} className={layer.layer === pick.layer ? "layer-shown" : "layer-on-paper"}>
-            <Lanes layer={layer} findings={sheet.findings.filter((finding) => finding.layer === layer.layer)} pick={pick} selectedRank={rank} onStation={onStation} onFinding={onFinding} />
-            {strand === undefined || layer.layer !== pick.layer ? null : <Strips sheet={sheet} layer={layer} strand={strand} station={pick.station} />}
-          </div>
-        ))}
+    <header>
+      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link>{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      <h1>{words.headline}</h1>
+      <p className="detail">{words.detail}</p>
+      {words.advice === null ? null : <p className="advice">{words.advice}</p>}
+    </header>
+  );
+}
+
+/** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before }: Props) {
+  const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
+  const [keysOn, onKeys] = useSheetKeys(step);
+  const printing = usePrinting();
+  const [dispositions, onDisposed] = useAdded(dispositionsBefore);
+  const [notes, onNote] = useAdded(notesBefore);
+  const strand = strandOf(sheet, pick);
+  const station = useMemo(() => (strand === undefined ? null : stationAt(sheet, strand, pick.station)), [sheet, strand, pick.station]);
+  const detail = useStationDetail(sheet.head.runId, sheet.resultId, station);
+  const layer = sheet.layers.find((each) => each.layer === pick.layer);
+  const findingsOf = useMemo(() => new Map(sheet.layers.map((each) => [each.layer, sheet.findings.filter((finding) => finding.layer === each.layer)])), [sheet]);
+  const places = { pick, selectedRank: rank, onStation: choose, onFinding: chooseFinding };
+  const lastActor = [...dispositions, ...notes].reduce<{ seq: number; actor: string }>((last, each) => (each.seq > last.seq ? each : last), { seq: 0, actor: "nobody yet" }).actor;
+  const block = { sheet, layer: pick.layer, onLayer: chooseLayer, record, who: lastActor };
+  const goTo = (note: PinnedNote): void => {
+    const there = strandOf(sheet, note);
+    if (there !== undefined) choose({ layer: note.layer, strand: note.strand, station: Math.max(0, nearestStation(there, note.sMm)) });
+  };
+  return (
+    <main className="sheets">
+      <div className="sheet review">
+        <SheetHeader sheet={sheet} keysOn={keysOn} onKeys={onKeys} />
+        <div className="drawing">
+          {printing ? sheet.layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} pick={pick} selectedRank={rank} />) : null}
+          {printing || layer === undefined ? null : <Lanes key={layer.layer} layer={layer} findings={findingsOf.get(layer.layer) ?? []} {...places} />}
+        </div>
+        <div className="readings">
+          <FindingList sheet={sheet} selectedRank={rank} dispositions={dispositions} onFinding={chooseFinding} onDisposed={onDisposed} />
+          <StationReadout station={station} shape={sheet.beadShape} detail={detail} />
+        </div>
+        <SheetTitleBlock {...block} scale="not to scale" number={`1 of ${SHEET_COUNT}`} />
       </div>
-      <div className="readings">
-        <FindingList findings={sheet.findings} layerCount={sheet.layers.length} selectedRank={rank} onFinding={onFinding} />
-        <StationReadout station={station} shape={sheet.beadShape} />
-        {sheet.warnings.length === 0 ? null : (
-          <section className="warnings" aria-labelledby="warnings-title">
-            <h2 id="warnings-title">Noted while reading</h2>
-            <ul>{sheet.warnings.map((warning) => <li key={`${warning.code} ${warning.message}`}>{warning.message}</li>)}</ul>
-          </section>
-        )}
-        {sheet.earlierAttemptCount === 0 ? null : <p className="none">Strands laid again after a removal: earlier attempts are kept.</p>}
+      <div className="sheet overview">
+        <div className="map-of-layer">
+          {(printing ? sheet.layers : layer === undefined ? [] : [layer]).map((each) => <LayerMap key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} {...places} />)}
+        </div>
+        <Course sheet={sheet} pick={pick} printing={printing} onStation={choose} />
+        <SheetTitleBlock {...block} scale="see bar" number={`2 of ${SHEET_COUNT}`} />
       </div>
-      <ReviewTitleBlock sheet={sheet} layer={pick.layer} onLayer={onLayer} />
-      <SafetyNote />
+      <div className="sheet basis">
+        {station === null ? null : <StationHistory station={station} detail={detail} />}
+        {station === null ? null : <Notes runId={sheet.head.runId} station={station} notes={notes} onKept={onNote} onPlace={goTo} />}
+        {before}
+        <JobAsUsed job={sheet.job} />
+        <BandsAsUsed bands={sheet.bands} />
+        <WarningsAsUsed warnings={sheet.warnings} />
+        <RecordNow record={record} />
+        <SheetTitleBlock {...block} scale="none" number={`3 of ${SHEET_COUNT}`} />
+        <SafetyNote />
+      </div>
     </main>
   );
 }

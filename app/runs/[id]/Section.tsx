@@ -1,5 +1,7 @@
 "use client";
 import type { BeadShape } from "../../../lib/model/job.ts";
+import type { SectionCut } from "../../../lib/model/sectionCut.ts";
+import { countedAreaPath, cutSupportPath, measuredCutPath, pointMarks } from "./cutGeometry.ts";
 import type { BeadSize, SectionScale } from "./sectionGeometry.ts";
 import { SECTION_HEIGHT_PX, SECTION_WIDTH_PX, beadOutlinePath, sectionScale, sectionXPx, sectionYPx, supportPath } from "./sectionGeometry.ts";
 import type { Station } from "./stationAt.ts";
@@ -57,8 +59,10 @@ function OffsetDimension({ offsetMm, scale }: { readonly offsetMm: number; reado
   );
 }
 
-/** The section at the chosen station, made of its numbers: planned thin, measured thick, flanks that were not seen dashed. */
-export function Section({ station, shape }: { readonly station: Station; readonly shape: BeadShape }) {
+interface SectionProps { readonly station: Station; readonly shape: BeadShape; readonly cut: SectionCut | null }
+
+/** The section at the chosen station: planned thin, measured thick, support thin and wavy, the counted area hatched, points used and not. Without a profile it is made of the station's numbers. */
+export function Section({ station, shape, cut }: SectionProps) {
   const planned: BeadSize = { widthMm: station.plannedWidthMm, heightMm: station.plannedHeightMm, offsetMm: 0 };
   const measured: BeadSize | null = station.heightMm === null || station.heightMm <= 0
     ? null
@@ -66,13 +70,44 @@ export function Section({ station, shape }: { readonly station: Station; readonl
   const scale = sectionScale(measured === null ? [planned] : [planned, measured]);
   return (
     <svg className="section" viewBox={`0 0 ${SECTION_WIDTH_PX} ${SECTION_HEIGHT_PX}`} aria-hidden="true">
-      {measured === null ? null : <path className="bead-body" d={`${beadOutlinePath(scale, shape, measured)}Z`} />}
-      <path className="support-line" d={supportPath(scale)} />
+      {cut === null ? <Numbers scale={scale} shape={shape} measured={measured} seen={station.widthMm !== null} /> : <Profile scale={scale} cut={cut} />}
       <path className="planned-line" d={beadOutlinePath(scale, shape, planned)} />
-      {measured === null ? null : <path className={station.widthMm === null ? "hidden-line" : "measured-line"} d={beadOutlinePath(scale, shape, measured)} />}
       {station.offsetMm === null ? <path className="centre-line" d={`M${sectionXPx(scale, 0)} 24V${scale.baseYPx + 12}`} /> : <OffsetDimension offsetMm={station.offsetMm} scale={scale} />}
       {measured === null || station.widthMm === null ? null : <WidthDimension station={station} bead={measured} scale={scale} />}
       {measured === null ? null : <HeightDimension station={station} bead={measured} scale={scale} />}
     </svg>
+  );
+}
+
+/** As a profile saw it. */
+function Profile({ scale, cut }: { readonly scale: SectionScale; readonly cut: SectionCut }) {
+  const marks = pointMarks(scale, cut);
+  return (
+    <>
+      <defs>
+        <pattern id="section-hatch" width="7" height="7" patternUnits="userSpaceOnUse"><path className="hatch-line" d="M-1 8L8 -1M-1 1L1 -1M6 8L8 6" /></pattern>
+        <clipPath id="section-clip"><rect x={0} y={0} width={SECTION_WIDTH_PX} height={SECTION_HEIGHT_PX} /></clipPath>
+      </defs>
+      <g clipPath="url(#section-clip)">
+        <path fill="url(#section-hatch)" d={countedAreaPath(scale, cut)} />
+        <path className="support-line" d={cutSupportPath(scale, cut)} />
+        <path className="measured-line" d={measuredCutPath(scale, cut)} />
+        <path className="point-used" d={marks.used} />
+        <path className="point-rejected" d={marks.rejected} />
+      </g>
+    </>
+  );
+}
+
+interface NumbersProps { readonly scale: SectionScale; readonly shape: BeadShape; readonly measured: BeadSize | null; readonly seen: boolean }
+
+/** A bead of the measured width, height and offset; dashed where a flank was not seen. */
+function Numbers({ scale, shape, measured, seen }: NumbersProps) {
+  return (
+    <>
+      {measured === null ? null : <path className="bead-body" d={`${beadOutlinePath(scale, shape, measured)}Z`} />}
+      <path className="support-line" d={supportPath(scale)} />
+      {measured === null ? null : <path className={seen ? "measured-line" : "hidden-line"} d={beadOutlinePath(scale, shape, measured)} />}
+    </>
   );
 }

@@ -2,12 +2,24 @@
 import type { CSSProperties } from "react";
 import { VERDICT_MARKS } from "../../../lib/model/marks.ts";
 import type { BeadShape } from "../../../lib/model/job.ts";
+import { cutWords } from "./cutGeometry.ts";
 import { Section } from "./Section.tsx";
 import type { Station } from "./stationAt.ts";
 import { numberRows, readingWords } from "./stationAt.ts";
+import type { Detail } from "./useStationDetail.ts";
+
+function drawnFrom(detail: Detail): string {
+  switch (detail.state) {
+    case "asking": return "asking for the profile";
+    case "failed": return "drawn from these numbers: the server did not answer with the profile";
+    case "here": return detail.detail.cut === null ? "drawn from these numbers: no profile is kept here" : cutWords(detail.detail.cut);
+  }
+}
+
+interface Props { readonly station: Station | null; readonly shape: BeadShape; readonly detail: Detail }
 
 /** The chosen station as a section and as numbers. */
-export function StationReadout({ station, shape }: { readonly station: Station | null; readonly shape: BeadShape }) {
+export function StationReadout({ station, shape, detail }: Props) {
   if (station === null) return <section className="station"><h2>Station</h2><p className="none">This run has no stations.</p></section>;
   const mark = VERDICT_MARKS[station.verdict];
   return (
@@ -17,7 +29,7 @@ export function StationReadout({ station, shape }: { readonly station: Station |
         <span className="station-verdict" style={{ "--mark": `var(--mark-${station.verdict})` } as CSSProperties}>{mark.label.toLowerCase()}{station.proven ? ", proven" : ""}</span>
       </h2>
       <div className="station-body">
-        <Section station={station} shape={shape} />
+        <Section station={station} shape={shape} cut={detail.state === "here" ? detail.detail.cut : null} />
         <table>
           <thead><tr><th scope="col" className="quantity">quantity</th><th scope="col">planned</th><th scope="col">measured ± u</th><th scope="col" className="watch-limits">watch</th><th scope="col">act</th></tr></thead>
           <tbody>
@@ -26,7 +38,7 @@ export function StationReadout({ station, shape }: { readonly station: Station |
             ))}
           </tbody>
         </table>
-        <p className="reading-words">{readingWords(station)} · drawn from these numbers, seen along travel</p>
+        <p className="reading-words">{readingWords(station)} · seen along travel, {drawnFrom(detail)}</p>
       </div>
     </section>
   );

@@ -3,125 +3,68 @@ import type { SheetStrand } from "../../../lib/model/sheet.ts";
 
 export const GUTTER_LEFT_PX = 46;
 export const GUTTER_RIGHT_PX = 30;
-const LEAST_PITCH_PX = 24;
-const MOST_PITCH_PX = 52;
+const LEAST_PITCH_PX = 50;
+const MOST_PITCH_PX = 84;
 /** Height that all lanes of a layer aim to share, px. */
 const LANES_AIM_PX = 440;
-/** Share of a lane that the widest planned bead takes; the rest is room for what lies beside or bulges. */
-const BEAD_SHARE = 0.5;
+/** A lane has the strand from above, then from the side: share of the view from above. */
+const ABOVE_SHARE = 0.6;
+/** Share of each view that the widest and the tallest planned bead take; the rest is room for what lies beside, bulges or stands up. */
+const WIDTH_SHARE = 0.58;
+const HEIGHT_SHARE = 0.52;
+/** Room under the side view's base line, share of the pitch. */
+const FOOT_SHARE = 0.07;
+/** Nothing is magnified more than this along the strand, px a mm. */
+const MOST_PX_PER_MM = 400;
 
 export interface LaneScale {
+  /** Of all lanes as drawn, gutters included; the view may show a part. */
   readonly widthPx: number;
   readonly pitchPx: number;
+  /** Along the strand. */
   readonly pxPerMm: number;
-  /** Across the strand. */
+  /** Across the strand and in height. */
   readonly acrossPxPerMm: number;
+  /** From a lane's top to the strand's path, seen from above, and to the base line of the side view. */
+  readonly pathPx: number;
+  readonly basePx: number;
 }
 
-/** Lengths fill the width. Widths are drawn to the same scale where that fits a lane, else as large as a lane allows. */
-export function laneScale(strands: readonly SheetStrand[], widthPx: number): LaneScale {
+function largest(strands: readonly SheetStrand[], of: (strand: SheetStrand) => Float32Array): number {
+  let most = 0;
+  for (const strand of strands) for (const value of of(strand)) if (value > most) most = value;
+  return most;
+}
+
+/** Scale and zoom of lanes `viewPx` wide. Zoom 1: lengths fill the view. Widths and heights share one scale, that of lengths where it fits a lane. */
+export function laneScale(strands: readonly SheetStrand[], viewPx: number, zoom = 1): LaneScale {
   const longestMm = strands.reduce((longest, strand) => Math.max(longest, strand.lengthMm), 0);
-  const widestMm = strands.reduce((widest, strand) => Math.max(widest, ...strand.plannedWidthMm), 0);
   const pitchPx = Math.min(MOST_PITCH_PX, Math.max(LEAST_PITCH_PX, Math.round(LANES_AIM_PX / Math.max(1, strands.length))));
-  const pxPerMm = longestMm > 0 ? Math.max(1, widthPx - GUTTER_LEFT_PX - GUTTER_RIGHT_PX) / longestMm : 1;
-  const roomPxPerMm = widestMm > 0 ? BEAD_SHARE * pitchPx / widestMm : 1;
+  const fitPxPerMm = longestMm > 0 ? Math.max(1, viewPx - GUTTER_LEFT_PX - GUTTER_RIGHT_PX) / longestMm : 1;
+  const pxPerMm = Math.max(fitPxPerMm, Math.min(fitPxPerMm * zoom, MOST_PX_PER_MM));
+  const widestMm = largest(strands, (strand) => strand.plannedWidthMm), tallestMm = largest(strands, (strand) => strand.plannedHeightMm);
+  const roomPxPerMm = widestMm > 0 && tallestMm > 0
+    ? Math.min(WIDTH_SHARE * ABOVE_SHARE * pitchPx / widestMm, HEIGHT_SHARE * (1 - ABOVE_SHARE) * pitchPx / tallestMm) : 1;
   const same = pxPerMm / roomPxPerMm;
-  return { widthPx, pitchPx, pxPerMm, acrossPxPerMm: same > 0.75 && same < 1.25 ? pxPerMm : roomPxPerMm };
+  return {
+    widthPx: GUTTER_LEFT_PX + longestMm * pxPerMm + GUTTER_RIGHT_PX, pitchPx, pxPerMm, acrossPxPerMm: same > 0.75 && same < 1.25 ? pxPerMm : roomPxPerMm,
+    pathPx: ABOVE_SHARE / 2 * pitchPx, basePx: (1 - FOOT_SHARE) * pitchPx,
+  };
 }
 
-/** "widths drawn 4.6 times as large as lengths"; "to one scale" where they are. */
+/** Largest zoom that still magnifies. */
+export function mostZoom(strands: readonly SheetStrand[], viewPx: number): number {
+  return Math.max(1, MOST_PX_PER_MM / laneScale(strands, viewPx).pxPerMm);
+}
+
+/** "widths and heights drawn 4.6 times the scale of lengths"; "… to one scale" where they are. */
 export function scaleWords({ pxPerMm, acrossPxPerMm }: LaneScale): string {
   const factor = acrossPxPerMm / pxPerMm;
-  return Math.abs(factor - 1) < 0.005 ? "widths and lengths to one scale" : `widths drawn ${factor.toPrecision(2)} times the scale of lengths`;
+  return Math.abs(factor - 1) < 0.005 ? "lengths, widths and heights to one scale" : `widths and heights drawn ${Number(factor.toPrecision(2))} times the scale of lengths`;
 }
 
 export function xPx(scale: LaneScale, sMm: number): number {
   return GUTTER_LEFT_PX + sMm * scale.pxPerMm;
-}
-
-/** How a flank is known: seen, or hidden by a neighbour and drawn where the measured area would put it. */
-export type Flank = "seen" | "hidden";
-
-/** A stretch of adjacent stations that were measured: one outline above, one below, and how each pair of stations is joined. */
-export interface Outline {
-  /** [left flank, right flank] of each station, px from the lane's middle, + is down; left of travel is up. */
-  readonly xPx: readonly number[];
-  readonly upPx: readonly number[];
-  readonly downPx: readonly number[];
-  readonly flank: readonly Flank[];
-}
-
-interface Edge { readonly upPx: number; readonly downPx: number; readonly flank: Flank }
-
-/** Both flanks at station i; null: nothing to draw, as nothing was seen or next to nothing lies there. */
-function edgesAt(strand: SheetStrand, i: number, scale: LaneScale): Edge | null {
-  const ratio = strand.areaRatio[i] ?? null;
-  const widthMm = strand.widthMm[i] ?? null;
-  if (ratio === null || strand.verdict[i] === "gap") return null;
-  const centrePx = -(strand.offsetMm[i] ?? 0) * scale.acrossPxPerMm;
-  const halfPx = (widthMm ?? (strand.plannedWidthMm[i] as number) * Math.max(0, ratio)) / 2 * scale.acrossPxPerMm;
-  return { upPx: centrePx - halfPx, downPx: centrePx + halfPx, flank: widthMm === null ? "hidden" : "seen" };
-}
-
-/** Adjacent measured stations joined; a station that was not seen ends the outline, so that nothing is drawn where nothing was seen. */
-export function measuredOutlines(strand: SheetStrand, scale: LaneScale): Outline[] {
-  const outlines: { xPx: number[]; upPx: number[]; downPx: number[]; flank: Flank[] }[] = [];
-  let open = false;
-  strand.sMm.forEach((sMm, i) => {
-    const edge = edgesAt(strand, i, scale);
-    if (edge === null) {
-      open = false;
-      return;
-    }
-    if (!open) outlines.push({ xPx: [], upPx: [], downPx: [], flank: [] });
-    open = true;
-    const last = outlines.at(-1) as (typeof outlines)[number];
-    last.xPx.push(xPx(scale, sMm));
-    last.upPx.push(edge.upPx);
-    last.downPx.push(edge.downPx);
-    last.flank.push(edge.flank);
-  });
-  return outlines;
-}
-
-const at = (x: number, y: number): string => `${x.toFixed(1)} ${y.toFixed(1)}`;
-
-/** Closed path of the bead's body; a single station becomes a short stroke. */
-export function bodyPath(outline: Outline): string {
-  const up = outline.xPx.map((x, i) => at(x, outline.upPx[i] as number));
-  const down = outline.xPx.map((x, i) => at(x, outline.downPx[i] as number)).reverse();
-  return `M${[...up, ...down].join("L")}Z`;
-}
-
-/** Both flanks as one path of the wanted kind: a pair of stations is seen only where both are. A lone station is a stroke across. */
-export function flankPath(outline: Outline, wanted: Flank): string {
-  const parts: string[] = [];
-  if (outline.xPx.length === 1 && outline.flank[0] === wanted) {
-    const x = outline.xPx[0] as number;
-    return `M${at(x, outline.upPx[0] as number)}L${at(x, outline.downPx[0] as number)}`;
-  }
-  for (const edge of [outline.upPx, outline.downPx]) {
-    let drawing = false;
-    for (let i = 1; i < outline.xPx.length; i++) {
-      const kind: Flank = outline.flank[i - 1] === "seen" && outline.flank[i] === "seen" ? "seen" : "hidden";
-      if (kind !== wanted) {
-        drawing = false;
-        continue;
-      }
-      if (!drawing) parts.push(`M${at(outline.xPx[i - 1] as number, edge[i - 1] as number)}`);
-      drawing = true;
-      parts.push(`L${at(outline.xPx[i] as number, edge[i] as number)}`);
-    }
-  }
-  return parts.join("");
-}
-
-/** Planned flanks, thin, whether laid or not. */
-export function plannedPath(strand: SheetStrand, scale: LaneScale): string {
-  return [-1, 1].map((side) => {
-    const points = strand.sMm.map((sMm, i) => at(xPx(scale, sMm), side * (strand.plannedWidthMm[i] as number) / 2 * scale.acrossPxPerMm));
-    return points.length === 0 ? "" : `M${points.join("L")}`;
-  }).join("");
 }
 
 /** Index of the station that stands nearest to `sMm`; −1 for a strand without stations. */
@@ -133,15 +76,18 @@ export function nearestStation(strand: SheetStrand, sMm: number): number {
   return best;
 }
 
-/** Round steps (1, 2, 5 · 10ⁿ) at least `leastPx` apart from 0 up to the end, the end itself included where it does not crowd the one before. */
-export function axisTicks(endMm: number, pxPerMm: number, leastPx: number): number[] {
+/** Round steps (1, 2, 5 · 10ⁿ) at least `leastPx` apart from 0 up to the end, the end itself included where it does not crowd the one before; only those in [fromMm, toMm]. */
+export function axisTicks(endMm: number, pxPerMm: number, leastPx: number, [fromMm, toMm]: readonly [number, number] = [0, endMm]): number[] {
   if (!(endMm > 0)) return [0];
   const roughMm = leastPx / pxPerMm;
   const decade = 10 ** Math.floor(Math.log10(roughMm));
   const stepMm = decade * ([1, 2, 5, 10].find((step) => step * decade >= roughMm) ?? 10);
-  const ticks = Array.from({ length: Math.floor(endMm / stepMm + 1e-9) + 1 }, (_, i) => Number((i * stepMm).toPrecision(12)));
-  const last = ticks.at(-1) as number;
-  if (endMm - last > 1e-6 && (endMm - last) * pxPerMm < leastPx * 0.6 && ticks.length > 1) ticks.pop();
-  if (endMm - last > 1e-6) ticks.push(endMm);
+  const last = Math.floor(endMm / stepMm + 1e-9);
+  const low = Math.max(0, Math.ceil(fromMm / stepMm - 1e-9)), high = Math.min(last, Math.floor(toMm / stepMm + 1e-9));
+  const ticks = Array.from({ length: Math.max(0, high - low + 1) }, (_, i) => Number(((low + i) * stepMm).toPrecision(12)));
+  if (endMm > toMm + 1e-9) return ticks;
+  const final = ticks.at(-1) ?? 0;
+  if (endMm - final > 1e-6 && (endMm - final) * pxPerMm < leastPx * 0.6 && ticks.length > 1) ticks.pop();
+  if (endMm - (ticks.at(-1) ?? -1) > 1e-6) ticks.push(endMm);
   return ticks;
 }

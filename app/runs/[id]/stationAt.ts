@@ -1,9 +1,14 @@
 /** One station of a sheet, read out of its strand's columns. */
+import { orNull } from "../../../lib/base/missing.ts";
 import type { StationLimits, SupportKind, Verdict } from "../../../lib/model/result.ts";
+import { SUPPORT_KINDS, VERDICTS } from "../../../lib/model/result.ts";
 import type { Sheet, SheetStrand } from "../../../lib/model/sheet.ts";
 
 export interface Station {
+  readonly layer: number;
   readonly strand: number;
+  /** Place in the strand, from 0. */
+  readonly index: number;
   readonly attempt: number;
   readonly sMm: number;
   readonly laid: boolean;
@@ -20,6 +25,8 @@ export interface Station {
   readonly uAreaMm2: number | null;
   readonly uOffsetMm: number | null;
   readonly coverage: number | null;
+  /** Of a spanned bead. */
+  readonly sagMm: number | null;
   readonly support: SupportKind | null;
   readonly ageS: number | null;
   readonly verdict: Verdict;
@@ -28,17 +35,17 @@ export interface Station {
 }
 
 /** null: the strand has no such station. */
-export function stationAt(sheet: Sheet, strand: SheetStrand, i: number): Station | null {
+export function stationAt(sheet: Pick<Sheet, "limits">, strand: SheetStrand, i: number): Station | null {
   const limits = sheet.limits[strand.limits[i] ?? -1];
   const sMm = strand.sMm[i];
   if (limits === undefined || sMm === undefined) return null;
+  const seen = (column: Float32Array): number | null => orNull(column[i] as number);
   return {
-    strand: strand.strand, attempt: strand.attempt[i] as number, sMm, limits, laid: strand.laid[i] as boolean, verdict: strand.verdict[i] as Verdict, proven: strand.proven[i] as boolean,
+    layer: strand.layer, strand: strand.strand, index: i, attempt: strand.attempt[i] as number, sMm, limits, laid: strand.laid[i] === 1, verdict: VERDICTS[strand.verdict[i] as number] as Verdict, proven: strand.proven[i] === 1,
     plannedWidthMm: strand.plannedWidthMm[i] as number, plannedHeightMm: strand.plannedHeightMm[i] as number, plannedAreaMm2: strand.plannedAreaMm2[i] as number,
-    widthMm: strand.widthMm[i] ?? null, heightMm: strand.heightMm[i] ?? null, areaMm2: strand.areaMm2[i] ?? null, offsetMm: strand.offsetMm[i] ?? null,
-    areaRatio: strand.areaRatio[i] ?? null, uWidthMm: strand.uWidthMm[i] ?? null, uHeightMm: strand.uHeightMm[i] ?? null,
-    uAreaMm2: strand.uAreaMm2[i] ?? null, uOffsetMm: strand.uOffsetMm[i] ?? null, coverage: strand.coverage[i] ?? null,
-    support: strand.support[i] ?? null, ageS: strand.ageS[i] ?? null,
+    widthMm: seen(strand.widthMm), heightMm: seen(strand.heightMm), areaMm2: seen(strand.areaMm2), offsetMm: seen(strand.offsetMm), areaRatio: seen(strand.areaRatio),
+    uWidthMm: seen(strand.uWidthMm), uHeightMm: seen(strand.uHeightMm), uAreaMm2: seen(strand.uAreaMm2), uOffsetMm: seen(strand.uOffsetMm),
+    coverage: seen(strand.coverage), sagMm: seen(strand.sagMm), support: SUPPORT_KINDS[strand.support[i] as number] ?? null, ageS: seen(strand.ageS),
   };
 }
 
@@ -75,7 +82,7 @@ export function readingWords(station: Station): string {
   if (station.areaRatio === null) return station.laid ? "Laid, and never seen well enough to measure." : "Not laid.";
   return [
     `area ratio ${station.areaRatio.toFixed(2).replace("-", "−")}`, station.coverage === null ? null : `coverage ${station.coverage.toFixed(2)}`,
-    station.support === null ? null : SUPPORT_WORDS[station.support], station.ageS === null ? null : `read ${station.ageS.toFixed(1)} s after laying`,
+    station.support === null ? null : SUPPORT_WORDS[station.support], station.sagMm === null ? null : `sags by ${station.sagMm.toFixed(2).replace("-", "−")} mm`, station.ageS === null ? null : `read ${station.ageS.toFixed(1)} s after laying`,
     station.widthMm === null ? (station.verdict === "gap" ? "next to nothing lies there" : "a flank was not seen, so no width") : null,
   ].filter((part) => part !== null).join(" · ");
 }

@@ -1,0 +1,28 @@
+"use client";
+/** The sheet's inks as a canvas needs them. They are the ones that CSS has: one table of colours. */
+import { useSyncExternalStore } from "react";
+
+export interface Inks { readonly ink: string; readonly quiet: string; readonly hair: string; readonly faint: string; readonly paste: string; readonly sheet: string }
+
+const DARK = "(prefers-color-scheme: dark)";
+
+/** On paper the light sheet's, whatever the screen shows (the print rules of sheet.css). */
+export const PAPER_INKS: Inks = { ink: "#000", quiet: "#333", hair: "#aaa", faint: "#ddd", paste: "#e8e4d8", sheet: "#fff" };
+
+/** The colours in force on the page now. */
+export function readInks(): Inks {
+  const style = getComputedStyle(document.documentElement);
+  const of = (name: string): string => style.getPropertyValue(`--${name}`).trim();
+  return { ink: of("ink"), quiet: of("quiet"), hair: of("hair"), faint: of("faint"), paste: of("paste"), sheet: of("sheet") };
+}
+
+function onSchemeChange(changed: () => void): () => void {
+  const query = window.matchMedia(DARK);
+  query.addEventListener("change", changed);
+  return () => query.removeEventListener("change", changed);
+}
+
+/** True while the dark sheet is shown; what draws on a canvas draws again when it changes. */
+export function useDark(): boolean {
+  return useSyncExternalStore(onSchemeChange, () => window.matchMedia(DARK).matches, () => false);
+}

@@ -1,0 +1,20 @@
+/** The record of a run in words: whole or not, checked now. */
+import type { RunRecord } from "../model/log.ts";
+import type { Fact, RecordWords } from "../model/sheet.ts";
+import { wholeNumber } from "./words.ts";
+
+const shortHash = (hex: string): string => `${hex.slice(0, 8)}…${hex.slice(-4)}`;
+const time = (iso: string): string => `${iso.slice(0, 10)} ${iso.slice(11, 19)} UTC`;
+
+/** `checkedAt`: ISO 8601, UTC. */
+export function recordWords(record: RunRecord, checkedAt: string): RecordWords {
+  const { whole, problem, head, count, lastSealAt, keyId } = record;
+  const facts: Fact[] = [
+    { name: "checked", value: time(checkedAt) }, { name: "entries", value: wholeNumber(count) }, { name: "head", value: head === "" ? "none" : head },
+    { name: "last seal", value: lastSealAt === null ? "none" : time(lastSealAt) }, { name: "key", value: keyId === "" ? "none" : keyId },
+  ];
+  const sentence = whole
+    ? `The record is whole: its ${wholeNumber(count)} ${count === 1 ? "entry is" : "entries are"} sealed, and every file that ${count === 1 ? "it names" : "they name"} is there. The bytes of files are hashed by verify and export.`
+    : `The record is not whole: ${problem ?? "it cannot be read"}.`;
+  return { whole, title: whole ? `whole · head ${shortHash(head)}` : "not whole", sentence, facts };
+}

@@ -1,0 +1,39 @@
+/** How a route answers: only to pages of this server, in JSON, errors with their status. */
+import { hostname } from "node:os";
+import { InputError } from "../base/errors.ts";
+import { problemOf, statusOf } from "./problem.ts";
+
+/** Seconds after which a busy server may be asked again. */
+const RETRY_AFTER_S = 10;
+
+/** Runs `work` for a request that a page of this server sent, and answers with what it gives, as JSON. */
+export async function answer<T>(request: Request, work: () => T | Promise<T>): Promise<Response> {
+  try {
+    refuseElsewhere(request);
+    return Response.json(await work());
+  } catch (error) {
+    const status = statusOf(error);
+    if (status === 500) console.error(`${request.method} ${new URL(request.url).pathname} failed:`, error);
+    return Response.json({ problem: problemOf(error) }, { status, headers: status === 503 ? { "Retry-After": String(RETRY_AFTER_S) } : {} });
+  }
+}
+
+/**
+ * upload.elsewhere for a request that another site's page may have caused: the server must be called by a name of its own (an address, localhost,
+ * this machine's name), or a foreign name could be made to lead here; and what changes something must say that it comes from the same origin (Fetch
+ * Metadata's Sec-Fetch-Site, or Origin where that is not sent).
+ */
+export function refuseElsewhere({ method, headers }: Request): void {
+  const host = headers.get("host") ?? "";
+  const site = headers.get("sec-fetch-site");
+  const origin = headers.get("origin");
+  const sameOrigin = origin === null ? site === "same-origin" : origin.replace(/^https?:\/\//, "") === host && (site ?? "same-origin") === "same-origin";
+  if (isOwnName(host) && (method === "GET" || sameOrigin)) return;
+  throw new InputError("upload.elsewhere", "a request from a page of this server", `one from ${origin ?? site ?? "elsewhere"} to ${host}`, {});
+}
+
+function isOwnName(host: string): boolean {
+  const name = host.replace(/:\d+$/, "").toLowerCase();
+  const isAddress = /^\d+(\.\d+){3}$/.test(name) || /^\[[0-9a-f:.]+\]$/.test(name);
+  return isAddress || [process.env["ASLAID_HOST"]?.toLowerCase(), "localhost", hostname().toLowerCase()].includes(name);
+}

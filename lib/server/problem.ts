@@ -1,0 +1,25 @@
+/** How errors travel: as JSON to a page, and as HTTP. The one place that maps codes to status numbers. */
+import { placeText, type InputCode, type InputError } from "../base/errors.ts";
+import type { ImportProblem } from "../model/importState.ts";
+
+/** Codes with a status of their own; every other bad input is 400. */
+const STATUS: Readonly<Partial<Record<InputCode, number>>> = {
+  "upload.elsewhere": 403, "upload.unknown": 404, "store.noRun": 404, "upload.over": 409, "source.tooLarge": 413, "source.tooMany": 413, "upload.busy": 503, "source.diskFull": 507,
+};
+
+/** By name: pages and start-up code are separate bundles, each with a class of its own. */
+function isInputError(error: unknown): error is InputError {
+  return error instanceof Error && error.name === "InputError";
+}
+
+/** null for anything but an InputError. */
+export function problemOf(error: unknown): ImportProblem | null {
+  if (!isInputError(error)) return null;
+  const { code, message, place } = error;
+  return { code, message: message.slice(0, message.length - placeText(place).length), place };
+}
+
+/** HTTP status of an error; 500 for a bug. */
+export function statusOf(error: unknown): number {
+  return isInputError(error) ? STATUS[error.code] ?? 400 : 500;
+}
