@@ -10,7 +10,7 @@ const DARK = "(prefers-color-scheme: dark)";
 export const PAPER_INKS: Inks = { ink: "#000", quiet: "#333", hair: "#aaa", faint: "#ddd", paste: "#e8e4d8", sheet: "#fff" };
 
 /** The colours in force on the page now. */
-export function readInks(): Inks {
+function readInks(): Inks {
   const style = getComputedStyle(document.documentElement);
   const of = (name: string): string => style.getPropertyValue(`--${name}`).trim();
   return { ink: of("ink"), quiet: of("quiet"), hair: of("hair"), faint: of("faint"), paste: of("paste"), sheet: of("sheet") };
@@ -22,7 +22,16 @@ function onSchemeChange(changed: () => void): () => void {
   return () => query.removeEventListener("change", changed);
 }
 
-/** True while the dark sheet is shown; what draws on a canvas draws again when it changes. */
-export function useDark(): boolean {
-  return useSyncExternalStore(onSchemeChange, () => window.matchMedia(DARK).matches, () => false);
+const known = new Map<boolean, Inks>();
+
+function inksNow(): Inks {
+  const dark = window.matchMedia(DARK).matches;
+  const inks = known.get(dark) ?? readInks();
+  known.set(dark, inks);
+  return inks;
+}
+
+/** The colours of the sheet that is shown, light or dark; what draws on a canvas draws again when they change. */
+export function useInks(): Inks {
+  return useSyncExternalStore(onSchemeChange, inksNow, () => PAPER_INKS);
 }

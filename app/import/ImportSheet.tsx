@@ -72,7 +72,7 @@ export function ImportSheet({ limitWords }: { readonly limitWords: string }) {
       <section className="way" aria-label="Bring a run in">
         {view.phase === "told" && !isOver(view.state) ? <Progress state={view.state} /> : null}
         {problem === null || placeRows(problem).length === 0 ? null : (
-          <dl className="place">{placeRows(problem).map(([label, value]) => <div key={label}><dt>{label}</dt><dd>{value}</dd></div>)}</dl>
+          <dl className="fault">{placeRows(problem).map(([label, value]) => <div key={label}><dt>{label}</dt><dd>{value}</dd></div>)}</dl>
         )}
         {going ? <p className="acts"><button ref={cancelButton} type="button" onClick={() => abort.current?.abort()}>Cancel</button></p> : null}
         {runId === null ? null : <p className="acts"><Link ref={sheetLink} className="act" href={`/runs/${runId}`}>Open its sheet</Link></p>}

@@ -7,17 +7,17 @@ export function counted(count: number, noun: string): string {
   return `${SMALL[count] ?? String(count)} ${noun}${count === 1 ? "" : "s"}`;
 }
 
-/** 0.9623 → "96.2 %". What is short of the whole never reads as 100.0 %, and what is not nothing never as 0.0 %. */
+/** 0.9623 → "96.2 %", which no line break parts. What is short of the whole never reads as 100.0 %, and what is not nothing never as 0.0 %. */
 export function percent(fraction: number, digits = 1): string {
   const least = 10 ** -digits;
   const value = fraction * 100;
   const shown = fraction < 1 && value > 100 - least ? 100 - least : fraction > 0 && value < least ? least : value;
-  return `${shown.toFixed(digits)} %`;
+  return `${shown.toFixed(digits)}\u00a0%`;
 }
 
 /** 0.95 → "95 %", 0.985 → "98.5 %": a limit as somebody wrote it. */
 export function percentAsked(fraction: number): string {
-  return `${Number((fraction * 100).toFixed(3))} %`;
+  return `${Number((fraction * 100).toFixed(3))}\u00a0%`;
 }
 
 /** "3 strands" style for numbers that are read, not spoken: 1 284 with a thin space. */

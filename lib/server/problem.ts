@@ -4,7 +4,7 @@ import type { ImportProblem } from "../model/importState.ts";
 
 /** Codes with a status of their own; every other bad input is 400. */
 const STATUS: Readonly<Partial<Record<InputCode, number>>> = {
-  "upload.elsewhere": 403, "upload.unknown": 404, "store.noRun": 404, "upload.over": 409, "source.tooLarge": 413, "source.tooMany": 413, "upload.busy": 503, "source.diskFull": 507,
+  "upload.elsewhere": 403, "upload.unknown": 404, "store.noRun": 404, "store.noFinding": 404, "upload.over": 409, "source.tooLarge": 413, "source.tooMany": 413, "upload.busy": 503, "source.diskFull": 507,
 };
 
 /** By name: pages and start-up code are separate bundles, each with a class of its own. */

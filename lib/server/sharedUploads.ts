@@ -2,8 +2,8 @@
 import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { setImmediate } from "node:timers/promises";
-import { sizeWords } from "../base/sizeWords.ts";
 import type { Message } from "../model/messages.ts";
+import { wholeNumber } from "../report/words.ts";
 import { inspectRun } from "../run/inspectRun.ts";
 import { STAGE_LIMITS } from "../source/stage.ts";
 import { importRun, type Imported } from "./importRun.ts";
@@ -28,7 +28,8 @@ export function sharedUploads(): Uploads {
 
 /** How much may be brought in, for people. */
 export function limitWords(): string {
-  return `At most ${STAGE_LIMITS.mostFiles} files, ${sizeWords(STAGE_LIMITS.mostBytes)} together and ${sizeWords(STAGE_LIMITS.mostFileBytes)} each.`;
+  const { mostFiles, mostBytes, mostFileBytes } = STAGE_LIMITS;
+  return `At most ${wholeNumber(mostFiles)} files, ${mostBytes / 1e9} GB together and ${mostFileBytes / 1e9} GB each.`;
 }
 
 /** Cancels what is on its way in. */

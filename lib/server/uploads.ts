@@ -180,7 +180,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
       upload.step = "measuring";
       upload.imported = await settings.bringIn(await runFolderIn(into), {
         signal,
-        heardReading: (fraction) => { upload.readFraction = fraction; },
+        heardReading: (fraction) => { upload.readFraction = Math.min(1, fraction); }, // a rehearsal's truth is copied on top
         heardProfiles: (profileCount, untilS) => { Object.assign(upload, { profileCount, measuredUntilS: untilS }); },
       });
       upload.step = "done";

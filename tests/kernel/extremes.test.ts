@@ -9,7 +9,7 @@ function plainRuns(values: readonly number[]): number[][] {
   const runs: number[][] = [];
   values.forEach((value, i) => {
     if (Number.isNaN(value)) return;
-    if (i > 0 && !Number.isNaN(values[i - 1])) runs.at(-1)?.push(i);
+    if (i > 0 && !Number.isNaN(values[i - 1] ?? Number.NaN)) runs.at(-1)?.push(i);
     else runs.push([i]);
   });
   return runs;

@@ -19,19 +19,19 @@ describe("the state in a sentence", () => {
   it("two act findings against a limit of none are not acceptable, and the gap is named before the longer under-extrusion", () => {
     const words = say({}, [under, gap, watch]);
     expect(words.acceptable).toBe(false);
-    expect(words.headline).toBe("Not acceptable: two act findings. 96.2 % of the laid length is in band.");
-    expect(words.detail).toBe("612 of 620 laid stations measured. Seen from above, 109.8 mm³ lie where 113.0 were planned, 2.8 % less. The worst: strand 5 of layer 2 has a gap of 2.6 mm at 6.0 mm.");
+    expect(words.headline).toBe("Not acceptable: two act findings. 96.2\u00a0% of the laid length is in band.");
+    expect(words.detail).toBe("612 of 620 laid stations measured. Seen from above, 109.8 mm³ lie where 113.0 were planned, 2.8\u00a0% less. The worst: strand 5 of layer 2 has a gap of 2.6 mm at 6.0 mm.");
     expect(words.advice).toBe("Fill it, or take the strand off and lay it again, before a layer covers it.");
   });
 
   it("no act finding, 96.2 % in band of 90 % asked and 98.7 % measured of 95 % asked are acceptable; a watch finding does not change that", () => {
-    expect(say({}, [watch])).toMatchObject({ acceptable: true, headline: "Acceptable: no act findings. 96.2 % of the laid length is in band." });
+    expect(say({}, [watch])).toMatchObject({ acceptable: true, headline: "Acceptable: no act findings. 96.2\u00a0% of the laid length is in band." });
     expect(say().advice).toBeNull();
   });
 
   it("in band on 90 % is enough, just under is not", () => {
     expect(say({ inBandLengthFraction: 0.9 }).acceptable).toBe(true);
-    expect(say({ inBandLengthFraction: 0.8999 })).toMatchObject({ acceptable: false, headline: "Not acceptable: no act findings. Only 90.0 % of the laid length is in band; 90 % is asked." });
+    expect(say({ inBandLengthFraction: 0.8999 })).toMatchObject({ acceptable: false, headline: "Not acceptable: no act findings. Only 90.0\u00a0% of the laid length is in band; 90\u00a0% is asked." });
     expect(say({ inBandLengthFraction: 1 }).headline).toBe("Acceptable: no act findings. All of the laid length is in band.");
   });
 
@@ -39,7 +39,7 @@ describe("the state in a sentence", () => {
     expect(say({ measured: 589 }).acceptable).toBe(true);
     const words = say({ measured: 588 });
     expect(words.acceptable).toBe(false);
-    expect(words.headline).toContain("Only 94.8 % of it was measured; 95 % is asked.");
+    expect(words.headline).toContain("Only 94.8\u00a0% of it was measured; 95\u00a0% is asked.");
   });
 
   it("one act finding is acceptable where the job allows one", () => {
@@ -60,7 +60,7 @@ describe("the state in a sentence", () => {
 
   it("volumes that read the same are just as much; 1.4 % more says more", () => {
     expect(say({ measuredVolumeMm3: 113.02 }).detail).toContain("113.0 mm³ lie where 113.0 were planned, just as much.");
-    expect(say({ measuredVolumeMm3: 114.6 }).detail).toContain("1.4 % more");
+    expect(say({ measuredVolumeMm3: 114.6 }).detail).toContain("1.4\u00a0% more");
   });
 
   it("names bodies by layer and pores by strand", () => {

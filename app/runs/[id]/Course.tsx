@@ -2,7 +2,7 @@
 import { Chart, Filler, LineController, LineElement, LinearScale, PointElement } from "chart.js";
 import { useEffect, useEffectEvent, useId, useLayoutEffect, useMemo, useRef, useState } from "react";
 import type { Sheet } from "../../../lib/model/sheet.ts";
-import { PAPER_INKS, readInks, useDark } from "../../components/inks.ts";
+import { PAPER_INKS, useInks } from "../../components/inks.ts";
 import { courseConfig } from "./courseChart.ts";
 import type { Scope } from "./courseSeries.ts";
 import { SCOPES, buildSeries, seriesWords, strandAt, strandsOf, xOfPlace } from "./courseSeries.ts";
@@ -33,7 +33,8 @@ export function Course({ sheet, pick, printing, onStation }: Props) {
   const strands = useMemo(() => strandsOf(sheet, scope, { layer, strand, station: 0 }), [sheet, scope, layer, strand]);
   const series = useMemo(() => buildSeries(sheet, strands, metric, scope), [sheet, strands, metric, scope]);
   const words = useMemo(() => seriesWords(series, metric), [series, metric]);
-  const dark = useDark();
+  const screenInks = useInks();
+  const inks = printing ? PAPER_INKS : screenInks;
   const onPlace = useEffectEvent((xMm: number) => {
     const found = strandAt(strands, xMm);
     if (found !== null) onStation({ layer: found.strand.layer, strand: found.strand.strand, station: nearestStation(found.strand, found.sMm) });
@@ -41,12 +42,10 @@ export function Course({ sheet, pick, printing, onStation }: Props) {
 
   useLayoutEffect(() => {
     if (canvas.current === null) return undefined;
-    const inks = printing ? PAPER_INKS : readInks();
     const made = new Chart(canvas.current, courseConfig(series, { inks, metric, cursor: cursor.current, onPlace: (xMm) => onPlace(xMm), pixelRatio: printing ? PAPER_RATIO : window.devicePixelRatio }));
     chart.current = made;
     return () => made.destroy();
-    // oxlint-disable-next-line react/exhaustive-effect-dependencies -- the inks that are read follow the colour scheme
-  }, [series, metric, dark, printing]);
+  }, [series, metric, inks, printing]);
   useEffect(() => {
     cursor.current.xMm = xOfPlace(strands, pick);
     chart.current?.draw();

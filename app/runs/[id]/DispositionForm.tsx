@@ -3,8 +3,8 @@ import type { FormEvent } from "react";
 import { useState } from "react";
 import type { Disposition, FindingDisposition } from "../../../lib/model/disposition.ts";
 import { DISPOSITIONS, DISPOSITION_LABELS, DISPOSITION_REASONS, NOTE_MAX_CHARS } from "../../../lib/model/disposition.ts";
+import { useWho } from "../../components/useStored.ts";
 import { sendForm } from "./sendForm.ts";
-import { useWho } from "./useWho.ts";
 
 interface Props { readonly runId: string; readonly resultId: string; readonly findingIndex: number; readonly onKept: (kept: FindingDisposition) => void }
 

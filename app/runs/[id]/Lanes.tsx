@@ -4,7 +4,7 @@ import { useEffect, useEffectEvent, useLayoutEffect, useMemo, useRef } from "rea
 import { VERDICT_MARKS } from "../../../lib/model/marks.ts";
 import { VERDICTS } from "../../../lib/model/result.ts";
 import type { SheetFinding, SheetLayer, SheetStrand } from "../../../lib/model/sheet.ts";
-import { useDark } from "../../components/inks.ts";
+import { useInks } from "../../components/inks.ts";
 import { drawLanes } from "./drawLanes.ts";
 import { GUTTER_LEFT_PX, laneScale, mostZoom, nearestStation, scaleWords, xPx } from "./laneGeometry.ts";
 import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
@@ -57,18 +57,16 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
   const lanesPx = 2 * TOP_PX + strands.length * scale.pitchPx;
   const heightPx = Math.min(MOST_VIEW_PX, lanesPx);
   const view = { scale, leftPx, topPx, widthPx: viewPx, heightPx };
-  const dark = useDark();
+  const inks = useInks();
 
   useLayoutEffect(() => {
-    if (canvas.current !== null) drawLanes(canvas.current, strands, { scale, leftPx, topPx, widthPx: viewPx, heightPx });
-    // oxlint-disable-next-line react/exhaustive-effect-dependencies -- the inks that are read follow the colour scheme
-  }, [strands, scale, leftPx, topPx, viewPx, heightPx, dark]);
-  // Not when the zoom changes: who zooms looks where the pointer is.
-  const followChosen = useEffectEvent(() => keepInView(scroller.current, { xPx: xPx(scale, chosenMm), yPx: TOP_PX + chosenRow * scale.pitchPx, pitchPx: scale.pitchPx }));
-  // oxlint-disable-next-line react/exhaustive-effect-dependencies -- another place was chosen, or the window has another width
-  useEffect(() => followChosen(), [layer, chosenMm, chosenRow, viewPx]);
+    if (canvas.current !== null) drawLanes(canvas.current, strands, { scale, leftPx, topPx, widthPx: viewPx, heightPx }, inks);
+  }, [strands, scale, leftPx, topPx, viewPx, heightPx, inks]);
+  // Not when the scale changes: who zooms looks where the pointer is.
+  const followChosen = useEffectEvent((sMm: number, row: number) => keepInView(scroller.current, { xPx: xPx(scale, sMm), yPx: TOP_PX + row * scale.pitchPx, pitchPx: scale.pitchPx }));
+  useEffect(() => followChosen(chosenMm, chosenRow), [chosenMm, chosenRow]);
 
-  const chooseAt = (event: MouseEvent<HTMLDivElement>): void => {
+  const chooseAt = (event: MouseEvent<SVGSVGElement>): void => {
     const box = event.currentTarget.getBoundingClientRect();
     const strand = strands[Math.floor((event.clientY - box.top + topPx - TOP_PX) / scale.pitchPx)];
     if (strand === undefined || event.clientY - box.top > heightPx) return;
@@ -98,11 +96,10 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
         aria-valuemin={0} aria-valuemax={Math.max(0, (chosenStrand?.sMm.length ?? 1) - 1)} aria-valuenow={chosenRow < 0 ? 0 : pick.station} aria-valuetext={stationWords(chosenStrand, pick.station)} onKeyDown={onKeyDown}
       >
         <div className="lanes-all" style={{ width: zoom.factor > 1 ? scale.widthPx : "100%", height: lanesPx + AXIS_PX }}>
-          {/* oxlint-disable-next-line jsx-a11y/click-events-have-key-events, jsx-a11y/no-static-element-interactions -- the keys are the slider's, around it */}
-          <div className="lanes-window" style={{ width: viewPx, height: heightPx + AXIS_PX }} onClick={chooseAt}>
+          <div className="lanes-window" style={{ width: viewPx, height: heightPx + AXIS_PX }}>
             <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true"><LaneGround layer={layer} view={view} pick={pick} /></svg>
             <canvas ref={canvas} aria-hidden="true" />
-            <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true">
+            <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true" onClick={chooseAt}>
               <LaneMarks layer={layer} view={view} pick={pick} findings={findings} selectedRank={selectedRank} onFinding={onFinding} prefix={`layer-${layer.layer}`} />
             </svg>
           </div>

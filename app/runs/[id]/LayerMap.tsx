@@ -83,8 +83,7 @@ export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFin
   return (
     <figure className="layer-map">
       <figcaption><span>Layer {layer.layer} · {layer.frameWords}</span><LaneKey /></figcaption>
-      {/* oxlint-disable-next-line jsx-a11y/click-events-have-key-events, jsx-a11y/no-noninteractive-element-interactions -- a second way to what the keys of the sheet and the list of findings do */}
-      <svg viewBox={`0 0 ${MAP_WIDTH_PX} ${scale.heightPx}`} role="img" aria-label={mapWords(layer, findings)} onClick={chooseAt}>
+      <svg viewBox={`0 0 ${MAP_WIDTH_PX} ${scale.heightPx}`} aria-hidden="true" onClick={chooseAt}>
         <MarkPatterns prefix={prefix} />
         <Beads strands={strands} scale={scale} prefix={prefix} />
         {findings.filter((finding) => finding.offPath).map((finding) => (
@@ -104,6 +103,7 @@ export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFin
         <Axes frame={layer.frame} heightPx={scale.heightPx} />
         <ScaleBar scale={scale} />
       </svg>
+      <p className="read-aloud">{mapWords(layer, findings)}</p>
     </figure>
   );
 }

@@ -4,9 +4,9 @@ import { useState } from "react";
 import type { PinnedNote } from "../../../lib/model/disposition.ts";
 import { NOTE_MAX_CHARS } from "../../../lib/model/disposition.ts";
 import { dateWords } from "../../components/TitleBlock.tsx";
+import { useWho } from "../../components/useStored.ts";
 import { sendForm } from "./sendForm.ts";
 import type { Station } from "./stationAt.ts";
-import { useWho } from "./useWho.ts";
 
 interface Props {
   readonly runId: string;

@@ -1,14 +1,35 @@
 /** Beads of the lanes in view on a canvas; how lines look is said in review.css for paper and here for the screen, alike. */
 import type { SheetStrand } from "../../../lib/model/sheet.ts";
-import { readInks } from "../../components/inks.ts";
+import type { Inks } from "../../components/inks.ts";
 import { GUTTER_LEFT_PX } from "./laneGeometry.ts";
+import type { LaneScale } from "./laneGeometry.ts";
 import type { Window } from "./LaneMarks.tsx";
 import { TOP_PX, rowsInView } from "./LaneMarks.tsx";
 import type { LaneView } from "./laneTrace.ts";
 import { traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
 
+/** One lane as a picture of its own, for one scale, stretch in view and set of inks: while lanes scroll up and down none is drawn again. */
+interface LanePicture { readonly scale: LaneScale; readonly leftPx: number; readonly widthPx: number; readonly ratio: number; readonly inks: Inks; readonly canvas: HTMLCanvasElement }
+
+const known = new WeakMap<SheetStrand, LanePicture>();
+
+function laneCanvas(strand: SheetStrand, { scale, leftPx, widthPx }: Window, inks: Inks): HTMLCanvasElement {
+  const ratio = window.devicePixelRatio;
+  const before = known.get(strand);
+  if (before !== undefined && before.scale === scale && before.leftPx === leftPx && before.widthPx === widthPx && before.ratio === ratio && before.inks === inks) return before.canvas;
+  const canvas = before?.canvas ?? document.createElement("canvas");
+  Object.assign(canvas, { width: Math.round(widthPx * ratio), height: Math.round(scale.pitchPx * ratio) }); // which also clears it
+  const context = canvas.getContext("2d");
+  if (context !== null) {
+    context.setTransform(ratio, 0, 0, ratio, 0, 0);
+    drawLane(context, strand, { scale, topPx: 0, leftPx, viewPx: widthPx }, inks);
+  }
+  known.set(strand, { scale, leftPx, widthPx, ratio, inks, canvas });
+  return canvas;
+}
+
 /** Sizes the canvas to the view in device pixels and draws. The names' gutter stays free. */
-export function drawLanes(canvas: HTMLCanvasElement, strands: readonly SheetStrand[], view: Window): void {
+export function drawLanes(canvas: HTMLCanvasElement, strands: readonly SheetStrand[], view: Window, inks: Inks): void {
   const ratio = window.devicePixelRatio;
   const [width, height] = [Math.round(view.widthPx * ratio), Math.round(view.heightPx * ratio)];
   if (canvas.width !== width || canvas.height !== height) {
@@ -17,7 +38,6 @@ export function drawLanes(canvas: HTMLCanvasElement, strands: readonly SheetStra
   }
   const context = canvas.getContext("2d");
   if (context === null) return;
-  const inks = readInks();
   context.setTransform(ratio, 0, 0, ratio, 0, 0);
   context.clearRect(0, 0, view.widthPx, view.heightPx);
   context.save();
@@ -26,12 +46,12 @@ export function drawLanes(canvas: HTMLCanvasElement, strands: readonly SheetStra
   context.clip();
   const [from, to] = rowsInView(view, strands.length);
   strands.slice(from, to).forEach((strand, i) => {
-    drawLane(context, strand, { scale: view.scale, topPx: TOP_PX + (from + i) * view.scale.pitchPx - view.topPx, leftPx: view.leftPx, viewPx: view.widthPx }, inks);
+    context.drawImage(laneCanvas(strand, view, inks), 0, TOP_PX + (from + i) * view.scale.pitchPx - view.topPx, view.widthPx, view.scale.pitchPx);
   });
   context.restore();
 }
 
-function drawLane(context: CanvasRenderingContext2D, strand: SheetStrand, lane: LaneView, inks: ReturnType<typeof readInks>): void {
+function drawLane(context: CanvasRenderingContext2D, strand: SheetStrand, lane: LaneView, inks: Inks): void {
   const line = (trace: typeof traceBody, ink: string, widthPx: number, dash: readonly number[] = []): void => {
     context.beginPath();
     trace(context, strand, lane);

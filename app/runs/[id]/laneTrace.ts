@@ -91,10 +91,12 @@ function tracer(strand: SheetStrand, view: LaneView): { runs: (values: Float32Ar
 type Y = (valueMm: number) => number;
 
 function traceLine(pen: Pen, run: readonly number[], values: Float32Array, x: (i: number) => number, y: Y, begin = true): void {
-  run.forEach((i, k) => {
-    if (k === 0 && begin) pen.moveTo(x(i), y(values[i] as number));
-    else pen.lineTo(x(i), y(values[i] as number));
-  });
+  const last = run.length - 1;
+  for (let k = 0; k <= last; k++) {
+    const i = run[k] as number, value = values[i] as number;
+    if (k === 0 && begin) pen.moveTo(x(i), y(value));
+    else if (k === last || value !== values[run[k - 1] as number] || value !== values[run[k + 1] as number]) pen.lineTo(x(i), y(value)); // within a level stretch nothing is drawn
+  }
 }
 
 /** Closed outline between two edges; a lone station is a stroke, which has no body. */

@@ -1,5 +1,6 @@
 "use client";
-import { useEffect, useEffectEvent, useSyncExternalStore } from "react";
+import { useEffect, useEffectEvent } from "react";
+import { useStored } from "../../components/useStored.ts";
 import type { Step } from "./useChosen.ts";
 
 /** Every key of the sheet and what it does; the page lists this table. */
@@ -10,31 +11,6 @@ export const SHEET_KEYS = [
   { key: ".", what: "station", by: 1, words: "next station" }, { key: ",", what: "station", by: -1, words: "previous station" },
 ] as const satisfies readonly { readonly key: string; readonly what: Step; readonly by: 1 | -1; readonly words: string }[];
 export const DECIDE_KEY = "d";
-
-const STORED = "aslaid.keys";
-const SWITCHED = "aslaid:keys";
-
-function subscribe(changed: () => void): () => void {
-  window.addEventListener(SWITCHED, changed);
-  window.addEventListener("storage", changed);
-  return () => {
-    window.removeEventListener(SWITCHED, changed);
-    window.removeEventListener("storage", changed);
-  };
-}
-
-function areOn(): boolean {
-  return localStorage.getItem(STORED) !== "off";
-}
-
-function onOnServer(): boolean {
-  return true;
-}
-
-function turn(on: boolean): void {
-  localStorage.setItem(STORED, on ? "on" : "off");
-  window.dispatchEvent(new Event(SWITCHED));
-}
 
 function isTyping(target: EventTarget | null): boolean {
   return target instanceof HTMLElement && (target.isContentEditable || ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName));
@@ -51,7 +27,8 @@ function decide(): boolean {
 
 /** Single keys walk through the sheet, but never out of a form field, and not where a person has turned them off (WCAG 2.1.4). */
 export function useSheetKeys(step: (what: Step, by: 1 | -1) => void): readonly [boolean, (on: boolean) => void] {
-  const on = useSyncExternalStore(subscribe, areOn, onOnServer);
+  const [stored, store] = useStored("aslaid.keys");
+  const on = stored !== "off";
   const onKey = useEffectEvent((event: KeyboardEvent) => {
     if (!on || event.ctrlKey || event.metaKey || event.altKey || isTyping(event.target)) return;
     const known = SHEET_KEYS.find(({ key }) => key === event.key);
@@ -63,5 +40,5 @@ export function useSheetKeys(step: (what: Step, by: 1 | -1) => void): readonly [
     window.addEventListener("keydown", listen);
     return () => window.removeEventListener("keydown", listen);
   }, []);
-  return [on, turn];
+  return [on, (next) => store(next ? "on" : "off")];
 }
