@@ -1,5 +1,5 @@
 /** What the requests that bring a run in say. */
-import { Readable } from "node:stream";
+import { PassThrough, pipeline, Readable } from "node:stream";
 import type { ReadableStream } from "node:stream/web";
 import { InputError } from "../base/errors.ts";
 import type { ImportOffer } from "../model/importState.ts";
@@ -30,7 +30,13 @@ export function readPath(query: URLSearchParams): string {
   return required(query, "path");
 }
 
-/** The request's body as it arrives; an empty file has none. */
+/**
+ * The request's body as it arrives; an empty file has none. It goes through a stream of our own: a request's body that waits for bytes does not end
+ * by being destroyed, and one that breaks before anybody reads it would end the process.
+ */
 export function bodyOf(request: Request): Readable {
-  return request.body === null ? Readable.from([]) : Readable.fromWeb(request.body as ReadableStream<Uint8Array>);
+  if (request.body === null) return Readable.from([]);
+  const body = new PassThrough();
+  pipeline(Readable.fromWeb(request.body as ReadableStream<Uint8Array>), body, () => undefined); // an error reaches whoever reads `body`
+  return body;
 }

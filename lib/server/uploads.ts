@@ -54,7 +54,8 @@ export interface Uploads {
 /** Uploads that may be on their way at once; common practice, no source. */
 export const MOST_OPEN = 4;
 const MOST_NAME_LENGTH = 200;
-const CANCELLED = new Error("cancelled");
+/** Why a person's cancelling ends what is going on. */
+const CANCELLED = new InputError("upload.over", "an import that goes on", "one that was cancelled", {});
 /** The one file of a zip's upload. */
 const ARCHIVE = "run.zip";
 
@@ -83,7 +84,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
       const { signal } = upload.controller;
       const cause: unknown = signal.aborted ? signal.reason : error;
       upload.step = cause === CANCELLED ? "cancelled" : "failed";
-      upload.problem = problemIn(upload, cause);
+      upload.problem = cause === CANCELLED ? null : problemIn(upload, cause);
       if (upload.step === "failed" && upload.problem === null) settings.complain(cause);
     }
     return remove(upload);

@@ -51,8 +51,15 @@ afterEach(async () => { await page?.context().close(); });
 async function open(colorScheme: "light" | "dark" = "light", width = 1280): Promise<void> {
   const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme, reducedMotion: "reduce" });
   page = await context.newPage();
-  await page.goto(`${server.url}/import`);
+  page.on("filechooser", () => undefined); // from now on dialogs are the test's; asked for at the key press it may come too late
+  await goToImport();
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
+}
+
+/** Opens the sheet and waits until its buttons act: the input of folders becomes one when React has taken over. */
+async function goToImport(): Promise<void> {
+  await page.goto(`${server.url}/import`);
+  await page.waitForFunction(() => document.querySelector<HTMLInputElement>("input[type=file]")?.webkitdirectory === true);
 }
 
 const focused = (): Promise<string> => page.evaluate(() => document.activeElement?.textContent ?? "");
@@ -99,7 +106,7 @@ describe("by keyboard alone", () => {
     await open();
     await chooseByKeyboard("Choose a folder", EXAMPLE);
     const runId = await openSheet();
-    await page.goto(`${server.url}/import`);
+    await goToImport();
     await chooseByKeyboard("Choose a zip", made("example.zip"));
     await page.waitForFunction(() => document.querySelector("h1")?.textContent === "example.zip was here already.");
     expect(await openSheet()).toBe(runId);
@@ -135,7 +142,7 @@ describe("dropped on the sheet", () => {
     await open();
     await drop(EXAMPLE);
     const runId = await openSheet();
-    await page.goto(`${server.url}/import`);
+    await goToImport();
     await drop(made("example.zip"));
     expect(await openSheet()).toBe(runId);
   });

@@ -36,3 +36,10 @@ it("a body streams, and an empty file has none", async () => {
   };
   expect([await bytesOf("1,2,3"), await bytesOf(null)]).toEqual(["1,2,3", ""]);
 });
+
+it("a body that breaks before it is read is an error for who reads it later, and for nobody else", async () => {
+  const broken = new ReadableStream<Uint8Array>({ start: (controller) => controller.error(new Error("ECONNRESET")) });
+  const body = bodyOf(new Request("http://127.0.0.1/", { method: "PUT", body: broken, duplex: "half" } as RequestInit));
+  await new Promise((done) => { setImmediate(done); });
+  await expect(body.toArray()).rejects.toThrow("ECONNRESET");
+});

@@ -8,6 +8,7 @@ import { InputError, type InputCode } from "../../lib/base/errors.ts";
 import type { ImportOffer, ImportState } from "../../lib/model/importState.ts";
 import { inspectRun } from "../../lib/run/inspectRun.ts";
 import { importRun } from "../../lib/server/importRun.ts";
+import { bodyOf } from "../../lib/server/offer.ts";
 import { withBreaths } from "../../lib/server/sharedUploads.ts";
 import { makeUploads, MOST_OPEN, type BringInOptions, type Uploads, type UploadSettings } from "../../lib/server/uploads.ts";
 import { STAGE_LIMITS } from "../../lib/source/stage.ts";
@@ -70,6 +71,7 @@ async function sentWhole(uploads: Uploads, files: Sent = FILES, kind: ImportOffe
   return over(uploads, id);
 }
 
+const requestWith = (body: ReadableStream<Uint8Array>): Request => new Request("http://127.0.0.1/", { method: "PUT", body, duplex: "half" } as RequestInit);
 const leftovers = (): string[] => (existsSync(staging) ? readdirSync(staging) : []);
 const runCount = (): Promise<number> => temp.store.prisma.run.count();
 const codeOf = (promise: Promise<unknown>): Promise<InputCode> => promise.then(() => { throw new Error("it was not refused"); }, (error: unknown) => {
@@ -206,12 +208,24 @@ describe("a run that does not arrive", () => {
     const id = await begun(uploads);
     await send(uploads, id, FILES.slice(0, 2));
     const body = new PassThrough();
-    const putting = codeOf(uploads.putFile(id, "example-run/profiles.ndjson", body).catch((error: unknown) => { throw (error as Error).message === "cancelled" ? new InputError("upload.over", "", "", {}) : error; }));
+    const putting = codeOf(uploads.putFile(id, "example-run/profiles.ndjson", body));
     body.write("half a line");
     await vi.waitUntil(() => uploads.read(id).receivedFileCount === 3 && existsSync(join(staging, id, "run/example-run/profiles.ndjson")));
     expect(await uploads.cancel(id)).toMatchObject({ step: "cancelled", problem: null });
     expect([leftovers(), await putting, body.destroyed]).toEqual([[], "upload.over", true]);
     expect(await codeOf(send(uploads, id, FILES.slice(2)))).toBe("upload.over");
+  });
+
+  it("cancelled while a request's body waits for bytes that do not come leaves nothing", async () => {
+    const uploads = made();
+    const id = await begun(uploads);
+    // As the server gives it: cancelling it does not resolve before the sender goes on.
+    const stalled = new ReadableStream<Uint8Array>({ start: (controller) => controller.enqueue(Buffer.from("half a line")), cancel: () => new Promise(() => undefined) });
+    const putting = uploads.putFile(id, "plan.csv", bodyOf(requestWith(stalled)));
+    const refused = codeOf(putting);
+    await vi.waitUntil(() => uploads.read(id).receivedByteCount === 11);
+    expect(await uploads.cancel(id)).toMatchObject({ step: "cancelled" });
+    expect([await refused, leftovers()]).toEqual(["upload.over", []]);
   });
 
   it("cancelled while it is measured leaves no row and no file", async () => {
