@@ -65,7 +65,7 @@ afterEach(async () => { await page?.context().close(); });
 async function open(path: string, { width = 1280, height = 800, colorScheme = "light" }: { width?: number; height?: number; colorScheme?: "light" | "dark" } = {}): Promise<void> {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, reducedMotion: "reduce" });
   page = await context.newPage();
-  await page.goto(`${server.url}${path}`);
+  await page.goto(`${server.url}${path}`, { waitUntil: "networkidle" }); // scripts are in and keys are heard
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
 }
 
