@@ -3,6 +3,7 @@ import { rename, rm, writeFile } from "node:fs/promises";
 import { parseArgs } from "node:util";
 import { InputError } from "../base/errors.ts";
 import type { InspectResult } from "../model/result.ts";
+import { resultText } from "../report/resultText.ts";
 import { stationsCsv } from "../report/stationsCsv.ts";
 import { inspectRun } from "../run/inspectRun.ts";
 import { openRunFolder } from "../source/openRunFolder.ts";
@@ -53,7 +54,7 @@ export async function inspect(argv: readonly string[], io: Io): Promise<number> 
   const result = await inspectRun(run, (count, tS) => progress(() => `measuring: ${count} messages, up to ${tS.toFixed(1)} s`));
   for (const warning of result.warnings) io.err(`${warning.code}: ${warning.message}`);
   if (asked.csv !== null) await writeWhole(asked.csv, stationsCsv(result.stations));
-  const text = `${JSON.stringify(result)}\n`;
+  const text = resultText(result);
   if (asked.out === null) await io.out(text);
   else await writeWhole(asked.out, text);
   return asked.failOn !== null && matches(result, asked.failOn) ? 1 : 0;
