@@ -1,6 +1,6 @@
 import { mapHeight, type Chart } from "./chart.ts";
 
-/** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings: more than one over their number, since rounds share the map's cells and the newest keeps its weight (from phantoms). */
+/** Noise variance left in a running mean of 0, 1, 2 and SIGHTINGS or more sightings: more than one over their number, since passes share the map's cells and the newest keeps its weight (from phantoms). */
 const NOISE_LEFT = [1, 1, 0.7, 0.45];
 
 /** A frame on a strand and how it turns there; heights are over the planned base, `heightMm` under the frame. */
