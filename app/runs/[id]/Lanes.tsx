@@ -34,7 +34,8 @@ function ledBy(key: string, strands: readonly SheetStrand[], row: number, statio
   return there === undefined ? { strand: here.strand, station } : { strand: there.strand, station: nearestStation(there, here.sMm[station] ?? 0) };
 }
 
-export interface LanesProps {
+/** What every picture of one layer is given: its findings, the chosen place, and where a choice goes. */
+export interface LayerPictureProps {
   readonly layer: SheetLayer;
   readonly findings: readonly SheetFinding[];
   readonly pick: StationPick;
@@ -44,7 +45,7 @@ export interface LanesProps {
 }
 
 /** One layer's strands unrolled, each from above and below that from the side: planned thin, measured thick, hidden dashed, blank where nothing was seen. */
-export function Lanes({ layer, findings, pick, selectedRank, onStation, onFinding }: LanesProps) {
+export function Lanes({ layer, findings, pick, selectedRank, onStation, onFinding }: LayerPictureProps) {
   const { strands } = layer;
   const scroller = useRef<HTMLDivElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);

@@ -6,11 +6,11 @@ import type { Verdict } from "../../../lib/model/result.ts";
 import type { LayerFrame, SheetFinding, SheetLayer, SheetStrand } from "../../../lib/model/sheet.ts";
 import { MarkPatterns } from "../../components/MarkPatterns.tsx";
 import { LaneKey } from "./LaneKey.tsx";
+import type { LayerPictureProps } from "./Lanes.tsx";
 import type { Pen } from "./laneTrace.ts";
 import { pathPen } from "./laneTrace.ts";
 import type { MapScale } from "./layerMapGeometry.ts";
 import { LETTER_PX, MAP_VERDICTS, MAP_WIDTH_PX, barMm, discMm, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceMapBody, traceVerdict } from "./layerMapGeometry.ts";
-import type { StationPick } from "./useChosen.ts";
 
 interface BeadsProps { readonly strands: readonly SheetStrand[]; readonly scale: MapScale; readonly prefix: string }
 
@@ -55,18 +55,8 @@ function ScaleBar({ scale }: { readonly scale: MapScale }) {
   return <g className="scale-bar"><path d={`M${left} ${y - 5}V${y + 5}M${right} ${y - 5}V${y + 5}M${left} ${y}H${right}`} /><text x={(left + right) / 2} y={y - 7}>{mm} mm</text></g>;
 }
 
-interface Props {
-  readonly layer: SheetLayer;
-  /** Of this layer. */
-  readonly findings: readonly SheetFinding[];
-  readonly pick: StationPick;
-  readonly selectedRank: number | null;
-  readonly onStation: (pick: StationPick) => void;
-  readonly onFinding: (rank: number) => void;
-}
-
 /** One layer as it lies, seen along its normal, to one scale: verdicts by pattern, findings by letter, bodies off the path by a disc of their footprint. */
-export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFinding }: Props) {
+export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFinding }: LayerPictureProps) {
   const { strands } = layer;
   const scale = useMemo(() => mapScale(strands, findings), [strands, findings]);
   const letters = useMemo(() => placeLetters(findings, scale), [findings, scale]);
