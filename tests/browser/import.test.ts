@@ -1,17 +1,14 @@
 /** Bringing a run in on the page, in Debian's chromium: folder and zip by keyboard, dropped ones, a bad one, a cancelled one. */
 import { cpSync, existsSync, mkdirSync, readFileSync, readdirSync, rmSync, truncateSync, writeFileSync } from "node:fs";
 import { request } from "node:http";
-import { createRequire } from "node:module";
 import { join } from "node:path";
-import { chromium, type Browser, type Page } from "playwright-core";
+import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
-import { CHROMIUM } from "../../scripts/chromium.mjs";
+import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { madeZip } from "../support/madeZip.ts";
 import { ROOT, startServer, type ServerProcess } from "../support/serverProcess.ts";
 import { tempFolder } from "../support/tempStore.ts";
 
-const ARGUMENTS = ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
-const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const EXAMPLE = join(ROOT, "fixtures/example-run");
 /** Large enough that it cannot have been sent before Cancel is pressed, bytes. */
 const LARGE_BYTES = 2e9;
@@ -34,12 +31,11 @@ function makeRuns(): void {
 }
 
 beforeAll(async () => {
-  if (!existsSync(CHROMIUM)) throw new Error(`The browser tests need ${CHROMIUM}: as root run "apt-get install -y chromium".`);
   makeRuns();
   mkdirSync(join(staging, "left-behind", "run"), { recursive: true });
   writeFileSync(join(staging, "left-behind", "run", "profiles.arrow"), "half");
   server = await startServer(data);
-  browser = await chromium.launch({ executablePath: CHROMIUM, args: ARGUMENTS });
+  browser = await launchBrowser();
 });
 afterAll(async () => {
   await browser?.close();
@@ -86,15 +82,6 @@ async function openSheet(): Promise<string> {
   await page.keyboard.press("Enter");
   await page.waitForURL("**/runs/*");
   return page.url().split("/").at(-1) ?? "";
-}
-
-async function axeComplaints(): Promise<string[]> {
-  await page.evaluate(AXE);
-  return page.evaluate(async () => {
-    const { axe } = window as unknown as { axe: { run: (context: Document, options: object) => Promise<{ violations: { id: string; nodes: { target: string[]; failureSummary: string }[] }[] }> } };
-    const { violations } = await axe.run(document, { rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } } });
-    return violations.flatMap((violation) => violation.nodes.map((node) => `${violation.id}: ${node.target.join(" ")}: ${node.failureSummary}`));
-  });
 }
 
 it("what an earlier process left half-way is swept away at the start", () => {
@@ -159,10 +146,10 @@ describe("dropped on the sheet", () => {
 describe("the sheet", () => {
   it.each(["light", "dark"] as const)("has nothing that axe finds wrong in %s, before and after a bad run", async (colorScheme) => {
     await open(colorScheme);
-    expect(await axeComplaints()).toEqual([]);
+    expect(await axeComplaints(page)).toEqual([]);
     await drop(made("bad-run"));
     await page.locator(".fault").waitFor();
-    expect(await axeComplaints()).toEqual([]);
+    expect(await axeComplaints(page)).toEqual([]);
   });
 
   it.each([1920, 1280, 390])("at %i px nothing runs out of it sideways", async (width) => {

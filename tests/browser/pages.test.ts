@@ -1,14 +1,12 @@
 /** The pages in Debian's chromium: axe on every one in light and dark, findings walked by keyboard, sizes from phone to wall. */
 import { execFileSync } from "node:child_process";
-import { existsSync, readFileSync, rmSync } from "node:fs";
-import { createRequire } from "node:module";
-import { chromium } from "playwright-core";
+import { rmSync } from "node:fs";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
-import { CHROMIUM } from "../../scripts/chromium.mjs";
 import type { Finding } from "../../lib/model/result.ts";
 import { openStore } from "../../lib/store/openStore.ts";
 import { writeRun } from "../../lib/store/writeRun.ts";
+import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { madeRun } from "../support/madeRun.ts";
 import { madeResult } from "../support/madeResult.ts";
 import type { MadeSettings } from "../support/madeResult.ts";
@@ -16,8 +14,6 @@ import type { ServerProcess } from "../support/serverProcess.ts";
 import { ROOT, startServer } from "../support/serverProcess.ts";
 import { MIGRATIONS, NOW_UNIX_MS, countedIds, tempFolder } from "../support/tempStore.ts";
 
-const ARGUMENTS = ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
-const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const base: MadeSettings = { layers: 2, strands: 6, lengthMm: 20, spacingMm: 0.5, widthMm: 1, heightMm: 0.5, faults: [] };
 const stray: Finding = {
   kind: "strayMaterial", severity: "act", proven: true, layer: 2, areaMm2: 1.9, volumeMm3: 0.6, lengthMm: 2.1, position: [15.2, 5.2, 1], worst: { metric: "areaMm2", value: 1.9, limit: 0.5 },
@@ -50,10 +46,9 @@ function fill(): void {
 }
 
 beforeAll(async () => {
-  if (!existsSync(CHROMIUM)) throw new Error(`The browser tests need ${CHROMIUM}: as root run "apt-get install -y chromium".`);
   fill();
   server = await startServer(folder);
-  browser = await chromium.launch({ executablePath: CHROMIUM, args: ARGUMENTS });
+  browser = await launchBrowser();
 });
 afterAll(async () => {
   await browser?.close();
@@ -69,16 +64,6 @@ async function open(path: string, { width = 1280, height = 800, colorScheme = "l
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
 }
 
-/** What axe finds wrong, as "rule: element" lines; best-practice rules and enhanced contrast (7 : 1) included. */
-async function axeComplaints(): Promise<string[]> {
-  await page.evaluate(AXE);
-  return page.evaluate(async () => {
-    const { axe } = window as unknown as { axe: { run: (context: Document, options: object) => Promise<{ violations: { id: string; nodes: { target: string[]; failureSummary: string }[] }[] }> } };
-    const { violations } = await axe.run(document, { rules: { "color-contrast-enhanced": { enabled: true }, "target-size": { enabled: true } } });
-    return violations.flatMap((violation) => violation.nodes.map((node) => `${violation.id}: ${node.target.join(" ")}: ${node.failureSummary}`));
-  });
-}
-
 const chosenWords = (): Promise<string> => page.locator(".findings a[aria-current]").innerText();
 const readout = (): Promise<string> => page.locator("#station-title").innerText();
 
@@ -89,7 +74,7 @@ describe("axe finds nothing wrong", () => {
     for (const colorScheme of ["light", "dark"] as const) {
       it(`on the sheet "${name}" in ${colorScheme}, text at 7 : 1 or better`, async () => {
         await open(pathOf(name), { colorScheme });
-        expect(await axeComplaints()).toEqual([]);
+        expect(await axeComplaints(page)).toEqual([]);
       });
     }
   }
