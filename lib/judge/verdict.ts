@@ -24,17 +24,18 @@ export const UNMEASURED: Judgement = { verdict: "unmeasured", proven: false, cau
 
 interface Value { readonly metric: Metric; readonly value: number; readonly g: number }
 
-/** Verdict of one good reading, looked for in the order gap, lifted, displaced, area, width, height. A spanned bead's area and height are those it has as it hangs; a gap is what is not there. */
+/** Verdict of one good reading, looked for in the order gap, lifted, displaced, area, width, height. A spanned bead is under or over by the area and height that it has as it hangs; a gap is what is not there, and good is only what lies in band as it was seen. */
 export function judgeReading(reading: Reading, planned: PlannedBead, limits: StationLimits, rule: Rule): Judgement {
   const hung = asHung(reading, planned);
   const whole: Value = { metric: "areaRatio", value: reading.areaMm2 / planned.areaMm2, g: rule.guard * reading.uAreaMm2 / planned.areaMm2 };
   const area: Value = { metric: "areaRatio", value: hung.areaMm2 / planned.areaMm2, g: rule.guard * hung.uAreaMm2 / planned.areaMm2 };
   const width: Value = { metric: "widthMm", value: reading.widthMm - planned.widthMm, g: rule.guard * reading.uWidthMm };
   const height: Value = { metric: "heightMm", value: hung.heightMm - planned.heightMm, g: rule.guard * hung.uHeightMm };
+  const seenHeight: Value = { metric: "heightMm", value: reading.heightMm - planned.heightMm, g: rule.guard * reading.uHeightMm };
   const offset: Value = { metric: "offsetMm", value: reading.offsetMm, g: rule.guard * reading.uOffsetMm };
   return gapOrBeside(reading, whole, offset, limits) ?? lifted(height, width, limits) ?? displaced(offset, limits)
     ?? overOrUnder(area, 1, limits.areaRatio.act) ?? overOrUnder(width, 0, limits.widthMm.act) ?? overOrUnder(height, 0, limits.heightMm.act)
-    ?? (rule.mayBeGood && isGood(reading, { area, width, height, offset }, limits) ? { verdict: "inBand", proven: true, cause: null } : { verdict: "watch", proven: false, cause: null });
+    ?? (rule.mayBeGood && isGood(reading, { area: whole, width, height: seenHeight, offset }, limits) ? { verdict: "inBand", proven: true, cause: null } : { verdict: "watch", proven: false, cause: null });
 }
 
 /** g over half the limit's distance from the plan settles nothing. NaN settles nothing either. */

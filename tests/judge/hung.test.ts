@@ -63,9 +63,10 @@ describe("verdicts of spanned beads", () => {
   const limits = limitsAt(madeJob().tolerance, W, H);
   const verdict = (seen: Seen) => judgeReading(madeReading({ ...seen, sagMm: H - seen.heightMm }), PLAN, limits, { guard: 1.645, mayBeGood: true });
 
-  it("a whole bead that hangs 0.14 mm deep (area ratio 0.75 over the planned base) is inBand; the same on a support is under", () => {
+  it("a whole bead that hangs 0.14 mm deep (area ratio 0.75 over the planned base) is watch, neither under nor called good; the same on a support is under; one that hangs 0.01 mm is inBand", () => {
     expect(hanging(1, 0.14).areaMm2 / PLAN.areaMm2).toBeLessThan(0.76);
-    expect(verdict(hanging(1, 0.14)).verdict).toBe("inBand");
+    expect(verdict(hanging(1, 0.14)).verdict).toBe("watch");
+    expect(verdict(hanging(1, 0.01)).verdict).toBe("inBand");
     expect(verdict({ ...hanging(1, 0.14), support: "measured" }).verdict).toBe("under");
   });
 

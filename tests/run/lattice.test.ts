@@ -18,6 +18,7 @@ describe("sag over hollows, clean lattices", () => {
     const spanned = pairs.filter((p) => p.station.measured?.support === "spanned");
     expect(spanned.length).toBeGreaterThan(20);
     expect(spanned.filter((p) => p.station.verdict === "under")).toEqual([]);
+    expect(pairs.filter((p) => p.station.verdict === "inBand" && p.truth.true.areaMm2 < 0.8 * p.station.planned.areaMm2)).toEqual([]);
     expect(Math.min(...spanned.map((p) => p.station.areaRatio!))).toBeLessThan(0.9);
   });
 
