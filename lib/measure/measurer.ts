@@ -30,6 +30,8 @@ export interface MeasureOutput {
   bodies(layer: number, found: readonly Body[]): void;
   /** Where it is there: asked after each good reading; `take` gives the section as the profile nearest to the station showed it. */
   cut?(strand: StrandStations, station: number, reading: Reading, take: () => SectionCut): void;
+  /** Where it is there: layer 1 begins, and the charts hold what its strands are laid on. */
+  support?(charts: ChartSet, strands: readonly StrandStations[]): void;
 }
 
 /** Beyond the profile's own range a strand's top may still be part of what it shows, mm. */
@@ -138,6 +140,7 @@ export class Measurer {
     this.endPasses();
     if (this.layer > 0) this.lookForBodies();
     for (const chart of this.charts.charts) freezeSupport(chart);
+    if (this.layer === 0 && layer === 1) this.output.support?.(this.charts, this.byLayer[1] ?? []);
     this.layer = layer;
     if (this.hasProgress) return;
     for (const strand of this.byLayer[layer] ?? []) {

@@ -1,5 +1,5 @@
 /** One run: messages in, readings judged as they come, a result at any time. Pure: no clock, no I/O. */
-import { guardOf } from "../judge/bands.ts";
+import { guardOf, limitsAt } from "../judge/bands.ts";
 import { judgeBodies } from "../judge/bodies.ts";
 import type { JudgedStation } from "../judge/judged.ts";
 import { judgePores } from "../judge/pores.ts";
@@ -7,6 +7,7 @@ import { findStretches } from "../judge/stretches.ts";
 import type { ContributionSwitch } from "../measure/settings.ts";
 import type { LaidStrand } from "../measure/laid.ts";
 import { Measurer, type MeasureOutput } from "../measure/measurer.ts";
+import { findSupport } from "../measure/supportFound.ts";
 import type { Body } from "../model/body.ts";
 import type { Job } from "../model/job.ts";
 import type { Message, ReworkMessage } from "../model/messages.ts";
@@ -15,6 +16,7 @@ import type { Reading } from "../model/reading.ts";
 import type { BodyFinding, Finding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
 import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
+import type { SupportFound } from "../model/supportFound.ts";
 import type { Warning } from "../base/errors.ts";
 import { plannedPores } from "../plan/pores.ts";
 import { buildStations } from "../plan/stations.ts";
@@ -36,6 +38,8 @@ export interface RunOutput {
   reading(strand: StrandStations, station: number, attempt: number, taken: Taken): void;
   /** The section of the reading that has just come to stand. */
   cut(cut: SectionCut): void;
+  /** What layer 1 is about to be laid on. */
+  supportFound(found: SupportFound): void;
 }
 
 export class RunEngine {
@@ -54,7 +58,7 @@ export class RunEngine {
     this.readings = new StandingReadings(this.plan.strands, job);
     this.measurer = new Measurer(this.plan, job, {
       hasProgress: options.hasProgress, ...(options.contributions === undefined ? {} : { contributions: options.contributions }),
-      output: { reading: (strand, station, reading) => this.take(strand, station, reading), bodies: (layer, found) => { this.bodies.set(layer, found); }, ...this.cutPort() },
+      output: { reading: (strand, station, reading) => this.take(strand, station, reading), bodies: (layer, found) => { this.bodies.set(layer, found); }, ...this.keeperPorts() },
     });
   }
 
@@ -64,11 +68,15 @@ export class RunEngine {
     this.output?.reading(strand, station, laid.attempt[station] as number, taken);
   }
 
-  /** Sections are asked for only where somebody keeps them, and only of readings that stand. */
-  private cutPort(): Pick<MeasureOutput, "cut"> {
-    const { output } = this;
+  /** Sections and the support as found are made only where somebody keeps them; sections of readings that stand alone. */
+  private keeperPorts(): Pick<MeasureOutput, "cut" | "support"> {
+    const { output, job: { tolerance, acceptance, stationSpacingMm: spacingMm } } = this;
     if (output === undefined) return {};
-    return { cut: (strand, station, reading, take) => { if (this.readings.of(strand, station)?.reading === reading) output.cut(take()); } };
+    const rules = { heightActAt: (w: number, h: number) => limitsAt(tolerance, w, h).heightMm.act, minSeenFraction: acceptance.minMeasuredFraction, spacingMm };
+    return {
+      cut: (strand, station, reading, take) => { if (this.readings.of(strand, station)?.reading === reading) output.cut(take()); },
+      support: (charts, strands) => output.supportFound(findSupport(charts, strands, rules)),
+    };
   }
 
   /** Takes the next message in reference order. */

@@ -8,6 +8,7 @@ import type { HistoryReading } from "../model/history.ts";
 import { SUPPORT_KINDS, VERDICTS, type SupportKind, type Verdict } from "../model/result.ts";
 import { packCut, type PackedCut, type SectionCut } from "../model/sectionCut.ts";
 import type { StrandStations } from "../model/stations.ts";
+import type { SupportFound } from "../model/supportFound.ts";
 import type { RunOutput } from "./engine.ts";
 import type { Taken } from "./standing.ts";
 
@@ -22,6 +23,8 @@ interface Station { readonly strand: StrandStations; readonly station: number; r
 
 /** Keeps what the engine hands on, until it is written. */
 export class RunKeeper implements RunOutput {
+  /** null: layer 1 was never begun. */
+  support: SupportFound | null = null;
   private readonly stations = new Map<string, Station>();
   private readonly cutsKept = new Map<string, PackedCut>();
   private readonly devices: string[] = [];
@@ -44,6 +47,10 @@ export class RunKeeper implements RunOutput {
 
   cut(cut: SectionCut): void {
     this.cutsKept.set(`${cut.layer}/${cut.strand}/${cut.attempt}/${cut.stationIndex}`, packCut(cut));
+  }
+
+  supportFound(found: SupportFound): void {
+    this.support = found;
   }
 
   /** Every reading kept, oldest first station by station. */

@@ -8,10 +8,12 @@ import type { LogDraft } from "../log/entries.ts";
 import { portableText } from "../log/portable.ts";
 import type { RunKeeper } from "../run/keepRun.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
+import { preflightPlan } from "../plan/preflight.ts";
 import { writeCuts, writeHistory } from "../store/history.ts";
 import { partsInside } from "../source/stage.ts";
 import { appendEntries, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
+import { writePreflight } from "../store/preflight.ts";
 import { keepStaged } from "../store/rawFiles.ts";
 import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
@@ -88,9 +90,11 @@ export function writeWithRecord({ db, raw, signingKey }: Store, measured: Measur
   const { opened, result, keeper, kept, resultFile, staging, newId, at } = measured;
   const run = runRow(measured);
   const resultId = newId();
+  const before = { preflight: preflightPlan(opened.plan, opened.job), support: keeper.support };
   const runId = writeRun(db, { run, strands: strandRows(opened.plan), resultId, computedAt: at, acceptance: opened.job.acceptance, result }, () => {
     writeHistory(db, resultId, keeper.history());
     writeCuts(db, resultId, keeper.cuts());
+    writePreflight(db, resultId, before);
     keepStaged(db, raw, { runId: run.id, staging, files: [...kept, resultFile] });
     appendEntries(db, run.id, firstEntries(measured, run, resultId));
     sealLog(db, run.id, { key: signingKey, at });

@@ -41,17 +41,29 @@ export interface OpenedRun {
   messages(): AsyncGenerator<readonly Message[]>;
 }
 
-/** Opens a run folder: job and plan are read, every stream is looked into, images are checked. Throws InputError with file, line and key. */
-export async function openRunFolder(folder: string): Promise<OpenedRun> {
+/** A folder's job and plan, without its recording. */
+export interface OpenedPlan extends Pick<OpenedRun, "job" | "rawJob" | "plan" | "planText" | "warnings"> {
+  /** The folder's real path. */
+  readonly root: string;
+}
+
+/** Reads job and plan alone; the folder need hold nothing else. Throws InputError with file, line and key. */
+export async function openPlan(folder: string): Promise<OpenedPlan> {
   const root = await realFolder(folder);
-  const names = new Set(await readdir(root));
-  const log = new WarningLog();
   const rawJob = parseJson(await readText(join(root, JOB_FILE), JOB_FILE), JOB_FILE);
   const { job, warnings } = resolveJob(rawJob, JOB_FILE);
   const planPath = await insideFolder(root, job.plan.file, { file: JOB_FILE, key: "plan.file" });
   const planText = await readText(planPath, job.plan.file);
   const { plan, warnings: planWarnings } = readPlan(planText, job, job.plan.file);
-  for (const warning of [...warnings, ...planWarnings]) log.add(warning);
+  return { root, job, rawJob, plan, planText, warnings: [...warnings, ...planWarnings] };
+}
+
+/** Opens a run folder: job and plan are read, every stream is looked into, images are checked. Throws InputError with file, line and key. */
+export async function openRunFolder(folder: string): Promise<OpenedRun> {
+  const { root, job, rawJob, plan, planText, warnings } = await openPlan(folder);
+  const names = new Set(await readdir(root));
+  const log = new WarningLog();
+  for (const warning of warnings) log.add(warning);
   const streams = await openStreams({ root, names, job, plan, warnings: log });
   const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
   return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()) };

@@ -84,7 +84,45 @@ describe("inspect FOLDER", () => {
   it("--help names every option and exits 0", async () => {
     const { code, out } = await run(inspect, "--help");
     expect(code).toBe(0);
-    for (const option of ["--out", "--csv", "--fail-on"]) expect(out).toContain(option);
+    for (const option of ["--out", "--csv", "--preflight", "--fail-on", "strandsCross"]) expect(out).toContain(option);
+  });
+
+  describe("--preflight", () => {
+    /** A folder of job and plan alone; the second strand crosses the first where `crosses` says so. */
+    function planFolder(name: string, crosses: boolean): string {
+      const folder = join(place, name);
+      mkdirSync(folder);
+      const job = JSON.parse(readFileSync(join(good, "job.json"), "utf8")) as Record<string, unknown>;
+      writeFileSync(join(folder, "job.json"), JSON.stringify({ ...job, mounts: [{ from: "profiler-1", to: "tool", pose: [-2, 0, 60, 0, 0, -Math.SQRT1_2, Math.SQRT1_2] }] }));
+      const y = crosses ? 1 : 2;
+      writeFileSync(join(folder, "plan.csv"), `layer,strand,x_mm,y_mm,z_mm,nx,ny,nz,width_mm,height_mm,speed_mm_s,flow_mm3_s\n1,1,0,0,0.5,0,0,1,1,0.5,6,\n1,1,8,0,0.5,0,0,1,1,0.5,6,\n1,2,8,${y},0.5,0,0,1,1,0.5,6,\n1,2,0,${crosses ? -1 : 2},0.5,0,0,1,1,0.5,6,\n`);
+      return folder;
+    }
+
+    it("needs job.json and the plan alone, prints one JSON document, and writes the same to --out", async () => {
+      const folder = planFolder("planOnly", true), file = join(place, "p.json");
+      const { code, out } = await run(inspect, folder, "--preflight");
+      expect([code, out.endsWith("}\n"), out.split("\n").length]).toEqual([0, true, 2]);
+      expect(JSON.parse(out)).toMatchObject({ contract: "aslaid/1", warnings: [], preflight: { items: [{ kind: "strandsCross", severity: "act", layer: 1, strand: 2, unit: "mm" }, {}, {}], totals: { lengthMm: 16.246211 } } });
+      expect((await run(inspect, folder, "--preflight", "--out", file)).out).toBe("");
+      expect(readFileSync(file, "utf8")).toBe(out);
+    });
+
+    it("--fail-on act exits 1 over a crossing and 0 over what is watch alone; watch exits 1 over either; a finding of the recording is none", async () => {
+      const [crossing, trailing] = [planFolder("crossing", true), planFolder("trailing", false)];
+      const codes = [];
+      for (const [folder, kind] of [[crossing, "act"], [crossing, "watch"], [trailing, "act"], [trailing, "watch"], [faulty, "watch"]] as const) codes.push((await run(inspect, folder, "--preflight", "--fail-on", kind)).code);
+      expect(codes).toEqual([1, 1, 0, 1, 0]);
+    });
+
+    it("bad input is its own error: no plan, a bad number, --csv beside it", async () => {
+      const folder = planFolder("broken", false);
+      expect(await codeOf(folder, "--preflight", "--csv", join(place, "x.csv"))).toBe("command.usage");
+      writeFileSync(join(folder, "plan.csv"), readFileSync(join(folder, "plan.csv"), "utf8").replace("1,1,8,0", "1,1,eight,0"));
+      expect(await codeOf(folder, "--preflight")).toBe("plan.badNumber");
+      rmSync(join(folder, "plan.csv"));
+      expect(await codeOf(folder, "--preflight")).toBe("source.noFile");
+    });
   });
 
   it("refuses no folder, two folders, an unknown option, --fail-on maybe with command.usage, and a folder that is not there with source.noFolder", async () => {
