@@ -2,7 +2,10 @@ import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
+import { readBeforeSheet } from "../../../lib/server/preflight.ts";
+import { Preflight } from "./Preflight.tsx";
 import { ReviewSheet } from "./ReviewSheet.tsx";
+import { SupportFound } from "./SupportFound.tsx";
 
 export const dynamic = "force-dynamic";
 
@@ -16,5 +19,9 @@ export default async function RunPage({ params }: Props) {
   const { id } = await params;
   const sheet = await readSheet(id);
   if (sheet === null) notFound();
-  return <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} before={null} />;
+  const before = readBeforeSheet(sheet.resultId);
+  return (
+    <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+      before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
+  );
 }

@@ -58,7 +58,15 @@ export interface Choosing {
   readonly step: (what: Step, by: 1 | -1) => void;
 }
 
-/** Chooses by call, and a finding by `#finding-N` in the address. */
+/** The station at `#place-LAYER-STRAND-SMM`. null: the address names none, or no such strand. */
+function placeIn(sheet: Sheet, hash: string): StationPick | null {
+  const [, layer, strand, sMm] = (/^#place-(\d+)-(\d+)-(\d+(?:\.\d+)?)$/.exec(hash) ?? []).map(Number);
+  if (layer === undefined || strand === undefined || sMm === undefined) return null;
+  const found = strandOf(sheet, { layer, strand });
+  return found === undefined ? null : { layer, strand, station: Math.max(0, nearestStation(found, sMm)) };
+}
+
+/** Chooses by call, and by the address: a finding by `#finding-N`, a station by `#place-LAYER-STRAND-SMM`. */
 export function useChosen(sheet: Sheet): Choosing {
   const [chosen, setChosen] = useState<Chosen>(() => opening(sheet));
   const chooseFinding = useCallback((rank: number, focus = false) => {
@@ -70,6 +78,8 @@ export function useChosen(sheet: Sheet): Choosing {
     const fromAddress = (): void => {
       const asked = Number(/^#finding-(\d+)$/.exec(window.location.hash)?.[1] ?? 0);
       if (asked >= 1 && asked <= sheet.findings.length) chooseFinding(asked - 1);
+      const place = placeIn(sheet, window.location.hash);
+      if (place !== null) setChosen({ pick: place, rank: null });
     };
     fromAddress();
     window.addEventListener("hashchange", fromAddress);
