@@ -10,8 +10,9 @@ import { recordWords } from "../report/recordWords.ts";
 import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
-import { listRuns, readOutlines, readRun } from "../store/readRuns.ts";
+import { listRuns, readRun } from "../store/readRuns.ts";
 import type { RunHead } from "../store/readRuns.ts";
+import { readOutline } from "../store/readStations.ts";
 import { recordOf } from "./record.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
@@ -34,14 +35,16 @@ function sheetHead(run: RunHead): SheetHead {
 
 /** Runs, newest first, after the run with id `after` (null: from the newest). */
 export async function readRunPage(after: string | null): Promise<RunPage> {
-  const { prisma } = sharedStore();
+  const { db, prisma } = sharedStore();
   const found = await listRuns(prisma, { count: RUNS_A_PAGE + 1, after });
   const shown = found.slice(0, RUNS_A_PAGE);
-  const [runCount, outlines] = await Promise.all([prisma.run.count(), readOutlines(prisma, shown.map(({ result }) => result.id))]);
+  const runCount = await prisma.run.count();
   const lines = shown.map(({ run, result }): RunLine => {
     const { headline, acceptable } = stateSentence(result);
-    const thumbnail = buildThumbnail(outlines.filter((row) => row.resultId === result.id));
-    return { head: sheetHead(run), headline, acceptable, sizeWords: [counted(run.layerCount, "layer"), counted(run.strandCount, "strand")], thumbnail };
+    return {
+      head: sheetHead(run), headline, acceptable, sizeWords: [counted(run.layerCount, "layer"), counted(run.strandCount, "strand")],
+      thumbnail: buildThumbnail(readOutline(db, result.id)),
+    };
   });
   return { headline: registerSentence(runCount, after === null ? lines[0]?.acceptable ?? null : null), lines, runCount, olderAfter: found.length > RUNS_A_PAGE ? shown.at(-1)?.run.id ?? null : null };
 }
@@ -60,7 +63,7 @@ async function readKept(runId: string): Promise<{ job: Job; plan: Plan } | null>
 
 /** The sheet of one run; null: no such run. */
 export async function readSheet(id: string): Promise<Sheet | null> {
-  const whole = await readRun(sharedStore().prisma, id);
+  const whole = await readRun(sharedStore(), id);
   if (whole === null) return null;
   const { run, result, strands, stations, earlierAttempts } = whole;
   const kept = await readKept(id);

@@ -1,10 +1,12 @@
-/** What the pages read, through Prisma. */
+/** Runs with their newest result: heads, strands and findings through Prisma, stations as readStations.ts gives them. */
 import type { Warning } from "../base/errors.ts";
 import type { Acceptance, BeadShape } from "../model/job.ts";
-import type { Finding, StationResult, Summary, Verdict } from "../model/result.ts";
+import type { Finding, StationResult, Summary } from "../model/result.ts";
 import type { PrismaClient } from "./generated/client.ts";
 import type { ResultModel, StrandModel } from "./generated/models.ts";
-import { beadShapeFromText, findingFromRow, limitsFromRow, readingFromRow, verdictFromText } from "./rows.ts";
+import type { Store } from "./openStore.ts";
+import { readStations } from "./readStations.ts";
+import { beadShapeFromText, findingFromRow } from "./rows.ts";
 
 /** The head of a run, without its plan, its job and its stations. */
 export interface RunHead {
@@ -34,15 +36,6 @@ export interface ResultHead {
   readonly acceptance: Acceptance;
   readonly warnings: readonly Warning[];
   readonly findings: readonly Finding[];
-}
-
-/** Of one station no more than a small picture needs. */
-export interface OutlineRow {
-  readonly resultId: string;
-  readonly layer: number;
-  readonly strand: number;
-  readonly sMm: number;
-  readonly verdict: Verdict;
 }
 
 export interface RunWithResult { readonly run: RunHead; readonly result: ResultHead }
@@ -90,32 +83,10 @@ export async function listRuns(prisma: PrismaClient, { count, after }: { count: 
 }
 
 /** null: no such run. */
-export async function readRun(prisma: PrismaClient, id: string): Promise<WholeRun | null> {
+export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: string): Promise<WholeRun | null> {
   const row = await prisma.run.findUnique({ where: { id }, select: { ...HEAD, results: NEWEST_RESULT, strands: { orderBy: [{ layer: "asc" }, { strand: "asc" }] } } });
   const newest = row?.results[0];
   if (row === null || newest === undefined) return null;
   const { results: _, strands, ...run } = row;
-  const [readings, limits] = await Promise.all([
-    prisma.reading.findMany({ where: { resultId: newest.id }, orderBy: [{ layer: "asc" }, { strand: "asc" }, { stationIndex: "asc" }, { attempt: "asc" }] }),
-    prisma.limitSet.findMany({ where: { resultId: newest.id } }),
-  ]);
-  const limitsAt = new Map(limits.map((set) => [set.limitIndex, limitsFromRow(set)]));
-  const stations: StationResult[] = [];
-  const earlierAttempts: StationResult[] = [];
-  for (const reading of readings) {
-    const inForce = limitsAt.get(reading.limitIndex);
-    if (inForce === undefined) throw new TypeError(`result ${newest.id} has no limits ${reading.limitIndex}`);
-    (reading.newest ? stations : earlierAttempts).push(readingFromRow(reading, inForce));
-  }
-  return { run: runHead(run), result: resultHead(newest), strands, stations, earlierAttempts };
-}
-
-/** Newest stations of many results in one query, for the small pictures of a list; in order of layer, strand and s. */
-export async function readOutlines(prisma: PrismaClient, resultIds: readonly string[]): Promise<OutlineRow[]> {
-  const rows = await prisma.reading.findMany({
-    where: { resultId: { in: [...resultIds] }, newest: true },
-    orderBy: [{ resultId: "asc" }, { layer: "asc" }, { strand: "asc" }, { stationIndex: "asc" }],
-    select: { resultId: true, layer: true, strand: true, sMm: true, verdict: true },
-  });
-  return rows.map((row) => ({ ...row, verdict: verdictFromText(row.verdict) }));
+  return { run: runHead(run), result: resultHead(newest), strands, ...readStations(db, newest.id) };
 }

@@ -25,7 +25,7 @@ describe("a rehearsal of two strands of 6 mm, 2 to 4 mm of the second laid twice
   });
 
   it("every measured station of both attempts has a history whose standing reading is the result's, and a section of a crown as high", async () => {
-    const whole = (await readRun(temp.store.prisma, runId))!;
+    const whole = (await readRun(temp.store, runId))!;
     const both = [...whole.stations, ...whole.earlierAttempts].filter((s) => s.measured !== null);
     expect(both.filter((s) => s.strand === 2 && s.sMm >= 2 && s.sMm <= 4).map((s) => s.attempt).sort((a, b) => a - b)).toEqual([1, 1, 1, 1, 1, 2, 2, 2, 2, 2]);
     for (const s of both) {

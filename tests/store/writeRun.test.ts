@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { FINDING_KINDS } from "../../lib/model/result.ts";
 import type { Finding, InspectResult, StationResult } from "../../lib/model/result.ts";
-import { listRuns, readOutlines, readRun } from "../../lib/store/readRuns.ts";
+import { listRuns, readRun } from "../../lib/store/readRuns.ts";
+import { readOutline } from "../../lib/store/readStations.ts";
 import { findRunByContent, writeRun } from "../../lib/store/writeRun.ts";
 import { madeRun } from "../support/madeRun.ts";
 import { madeLimits, madeResult } from "../support/madeResult.ts";
@@ -43,7 +44,7 @@ describe("a run written and read", () => {
   it("comes back bit for bit: 78 stations of which one was laid again beside its earlier attempt, all nine kinds of finding, a true 0 as 0 and null as null", async () => {
     const run = madeRun(3, temp.newId, whole);
     writeRun(temp.store.db, run);
-    const back = await readRun(temp.store.prisma, run.run.id);
+    const back = await readRun(temp.store, run.run.id);
     expect(back?.stations).toEqual(whole.stations);
     expect(back?.earlierAttempts).toEqual(whole.earlierAttempts);
     expect(back?.result.findings).toEqual(findings);
@@ -102,15 +103,14 @@ describe("lists", () => {
     expect((await listRuns(temp.store.prisma, { count: 2, after: page[1]?.run.id as string })).map(({ run }) => run.name)).toEqual(["run 1"]);
   });
 
-  it("outlines come in order of layer, strand and place, of the asked results alone", async () => {
+  it("an outline comes in order of layer, strand and place, of the asked result alone", () => {
     const [one, two] = [1, 2].map((number) => madeRun(number, temp.newId, plain)) as [ReturnType<typeof madeRun>, ReturnType<typeof madeRun>];
     writeRun(temp.store.db, one);
     writeRun(temp.store.db, two);
-    const rows = await readOutlines(temp.store.prisma, [two.resultId]);
-    expect(rows.map(({ layer, strand, sMm, verdict }) => ({ layer, strand, sMm, verdict }))).toEqual(plain.stations.map(({ layer, strand, sMm, verdict }) => ({ layer, strand, sMm, verdict })));
+    expect(readOutline(temp.store.db, two.resultId)).toEqual(plain.stations.map(({ layer, strand, sMm, verdict }) => ({ layer, strand, sMm, verdict })));
   });
 
   it("a run that is not there is null", async () => {
-    expect(await readRun(temp.store.prisma, "018f0000-0000-7000-8000-000000000000")).toBeNull();
+    expect(await readRun(temp.store, "018f0000-0000-7000-8000-000000000000")).toBeNull();
   });
 });
