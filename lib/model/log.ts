@@ -18,8 +18,8 @@ export interface KeptFile { readonly name: string; readonly sha256: string; read
 export interface LogPayloads {
   "run.created": { readonly name: string; readonly jobSha256: string; readonly planFile: string; readonly planSha256: string };
   "raw.kept": KeptFile;
-  /** `name` is the result's file in an export. */
-  "result.computed": KeptFile & { readonly resultId: string };
+  /** `name` is the result's file in an export; `rowsSha256` is over what the pages show of it (store/rowsDigest.ts). */
+  "result.computed": KeptFile & { readonly resultId: string; readonly rowsSha256: string };
   "run.finished": Record<string, never>;
   /** An earlier seal, so that it is missed where somebody takes it away. */
   "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };

@@ -6,10 +6,11 @@ import { entryLine } from "../log/entries.ts";
 import type { LogDraft } from "../log/entries.ts";
 import { readPublicKeys } from "../log/keys.ts";
 import { sealLine } from "../log/seals.ts";
-import type { LogEntry, RunRecord } from "../model/log.ts";
+import type { LogEntry, LogPayloads, RunRecord } from "../model/log.ts";
 import { appendEntries, readEntries, readSeals, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
 import { rawSize } from "../store/rawFiles.ts";
+import { rowsDigest } from "../store/rowsDigest.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
 /** Refuses a run that is not here: InputError `store.noRun`. */
@@ -38,9 +39,13 @@ export function sealNow({ db, signingKey }: Store, runId: string): void {
   db.transaction(() => sealLog(db, runId, { key: signingKey, at: nowIso() })).immediate();
 }
 
+function rowsProblemOf({ db }: Store, runId: string, { resultId, rowsSha256 }: LogPayloads["result.computed"]): string | null {
+  return rowsDigest(db, runId, resultId) === rowsSha256 ? null : "what the database holds of the run and its readings is not what was written into it";
+}
+
 /**
- * Checks chain and seals now, and that every file that the log names is there with its size; the bytes of files are hashed by `verify` and
- * `export`, not here, so that a page need not wait for gigabytes. A run that is not here has no entry.
+ * Checks chain and seals now, that every file that the log names is there with its size, and that what the pages show is what was kept;
+ * the bytes of files are hashed by `verify` and `export`, not here, so that a page need not wait for gigabytes. A run that is not here has no entry.
  */
 export function recordOf(runId: string, store: Store = sharedStore()): RunRecord {
   const { db, raw } = store;
@@ -49,10 +54,14 @@ export function recordOf(runId: string, store: Store = sharedStore()): RunRecord
     const keys = [...new Set(stored.map(({ publicKeyPem }) => publicKeyPem))].flatMap((pem) => readPublicKeys(pem, "the database"));
     const { seals, fault } = checkSeals(stored.map(({ seal }) => sealLine(seal)), keys);
     const check = checkLog(seals);
-    for (const entry of readEntries(db, runId)) check.take(entryLine(entry));
+    let rowsProblem: string | null = null;
+    for (const entry of readEntries(db, runId)) {
+      check.take(entryLine(entry));
+      if (entry.kind === "result.computed") rowsProblem ??= rowsProblemOf(store, runId, entry.payload as LogPayloads["result.computed"]);
+    }
     const { fault: logFault, head, files, dropped } = check.finish();
     const absent = [...files.values()].find(({ sha256, size }) => !dropped.has(sha256) && rawSize(raw, sha256) !== size);
-    const problem = fault?.words ?? logFault?.words ?? (absent === undefined ? null : `the file ${absent.name} is not kept as it came`);
+    const problem = fault?.words ?? logFault?.words ?? (absent === undefined ? null : `the file ${absent.name} is not kept as it came`) ?? rowsProblem;
     const last = stored.at(-1)?.seal;
     return { whole: problem === null, problem, head: head.seq === 0 ? "" : head.hash, count: head.seq, lastSealAt: last?.at ?? null, keyId: last?.keyId ?? "" };
   })();

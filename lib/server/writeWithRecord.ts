@@ -15,6 +15,7 @@ import { appendEntries, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
 import { writePreflight } from "../store/preflight.ts";
 import { keepStaged } from "../store/rawFiles.ts";
+import { rowsDigest } from "../store/rowsDigest.ts";
 import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { Imported } from "./importRun.ts";
@@ -74,13 +75,13 @@ function runRow({ opened: { job, plan, planText }, jobText, kept, content, demo,
 }
 
 /** The log of a run that was recorded elsewhere and brought in. */
-function firstEntries({ kept, resultFile, at }: MeasuredRun, run: RunRow, resultId: string): LogDraft[] {
+function firstEntries({ kept, resultFile, at }: MeasuredRun, run: RunRow, computed: { readonly resultId: string; readonly rowsSha256: string }): LogDraft[] {
   const { name, jobSha256, planFile, planSha256 } = run;
   const entry = { actor: PROGRAM_ACTOR, at } as const;
   return [
     { ...entry, kind: "run.created", payload: { name: portableText(name), jobSha256, planFile: keptName(planFile), planSha256 } },
     ...kept.map((file): LogDraft => ({ ...entry, kind: "raw.kept", payload: file })),
-    { ...entry, kind: "result.computed", payload: { ...resultFile, resultId } },
+    { ...entry, kind: "result.computed", payload: { ...resultFile, ...computed } },
     { ...entry, kind: "run.finished", payload: {} },
   ];
 }
@@ -96,7 +97,7 @@ export function writeWithRecord({ db, raw, signingKey }: Store, measured: Measur
     writeCuts(db, resultId, keeper.cuts());
     writePreflight(db, resultId, before);
     keepStaged(db, raw, { runId: run.id, staging, files: [...kept, resultFile] });
-    appendEntries(db, run.id, firstEntries(measured, run, resultId));
+    appendEntries(db, run.id, firstEntries(measured, run, { resultId, rowsSha256: rowsDigest(db, run.id, resultId) }));
     sealLog(db, run.id, { key: signingKey, at });
   });
   return { runId, isNew: runId === run.id };

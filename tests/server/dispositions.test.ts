@@ -93,6 +93,31 @@ describe("the record of a run", () => {
     expect(recordOf(old).whole).toBe(false);
   });
 
+  it.each([
+    ["a reading's area", `UPDATE "Reading" SET areaMm2 = areaMm2 * 1.0000001 WHERE stationIndex = 1`],
+    ["a verdict", `UPDATE "Reading" SET verdict = 'inBand' WHERE verdict = 'gap'`],
+    ["a finding taken out", `DELETE FROM "Finding"`],
+    ["a limit", `UPDATE "LimitSet" SET gapRatio = 0.01`],
+    ["the count of act findings", `UPDATE "Result" SET actFindingCount = 0`],
+    ["a strand", `UPDATE "Strand" SET lengthMm = 5.5`],
+    ["the job as it is shown", `UPDATE "Run" SET jobText = replace(jobText, '0.005', '0.006')`],
+    ["the run's name", `UPDATE "Run" SET name = 'another'`],
+    ["an older reading", `UPDATE "ReadingHistory" SET verdict = 'inBand' WHERE ordinal = 1`],
+    ["a section's picture", `UPDATE "StationCut" SET drawing = substr(drawing, 1, length(drawing) - 1) || x'01' WHERE stationIndex = 2`],
+    ["the pre-flight list", `UPDATE "BeforePrint" SET preflightJson = '{}'`],
+  ])("%s changed in the database is found", (_, sql) => {
+    const { db } = sharedStore();
+    expect(recordOf(runId)).toMatchObject({ whole: true, problem: null });
+    db.exec("SAVEPOINT changed");
+    try {
+      expect(db.prepare(sql).run().changes).toBeGreaterThan(0);
+      expect(recordOf(runId)).toMatchObject({ whole: false, problem: "what the database holds of the run and its readings is not what was written into it" });
+    } finally {
+      db.exec("ROLLBACK TO changed; RELEASE changed");
+    }
+    expect(recordOf(runId).whole).toBe(true);
+  });
+
   it("an entry changed behind the triggers' back is found and named", () => {
     const { db } = sharedStore();
     db.transaction(() => {

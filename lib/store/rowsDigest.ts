@@ -1,0 +1,39 @@
+/** One hash over everything that the pages show of a result, so that a row changed in the database is found out. */
+import { createHash } from "node:crypto";
+import type { Sqlite } from "./connection.ts";
+
+/** Tables of a result with the columns that order its rows. */
+const OF_RESULT = {
+  Result: "id", LimitSet: "limitIndex", Reading: "layer, strand, attempt, stationIndex", Finding: "findingIndex",
+  ReadingHistory: "layer, strand, attempt, stationIndex, ordinal", StationCut: "layer, strand, attempt, stationIndex", BeforePrint: "resultId",
+} as const;
+
+/** A run's state goes on; what else is said of it does not. */
+const GOES_ON = new Set(["state"]);
+
+/**
+ * SHA-256, hex, of a run's head, its strands and one result with its readings, findings, history and sections, as they lie in the
+ * database. A column without a value counts as one that is not there: a column added later changes no digest.
+ */
+export function rowsDigest(db: Sqlite, runId: string, resultId: string): string {
+  const hash = createHash("sha256");
+  const take = (table: string, where: string, order: string, id: string): void => {
+    const rows = db.prepare<[string]>(`SELECT * FROM "${table}" WHERE ${where} = ? ORDER BY ${order}`).raw();
+    const names = rows.columns().map(({ name }) => name);
+    const columns = names.map((name, i) => ({ name, i })).filter(({ name }) => !GOES_ON.has(name)).sort((a, b) => (a.name < b.name ? -1 : 1));
+    hash.update(`${table}\n`);
+    for (const row of rows.iterate(id) as IterableIterator<unknown[]>) {
+      for (const { name, i } of columns) {
+        const value = row[i];
+        if (value === null) continue;
+        if (Buffer.isBuffer(value)) hash.update(`${name}:${value.length}:`).update(value);
+        else hash.update(`${name}:${JSON.stringify(value)}\n`);
+      }
+      hash.update("\n");
+    }
+  };
+  take("Run", "id", "id", runId);
+  take("Strand", "runId", "layer, strand", runId);
+  for (const [table, order] of Object.entries(OF_RESULT)) take(table, table === "Result" ? "id" : "resultId", order, resultId);
+  return hash.digest("hex");
+}
