@@ -8,6 +8,8 @@ const OF_RESULT = {
   ReadingHistory: "layer, strand, attempt, stationIndex, ordinal", StationCut: "layer, strand, attempt, stationIndex", BeforePrint: "resultId",
 } as const;
 
+const sha256Of = (bytes: Buffer): string => createHash("sha256").update(bytes).digest("hex");
+
 /** A run's state goes on; what else is said of it does not. */
 const GOES_ON = new Set(["state"]);
 
@@ -23,13 +25,13 @@ export function rowsDigest(db: Sqlite, runId: string, resultId: string): string 
     const columns = names.map((name, i) => ({ name, i })).filter(({ name }) => !GOES_ON.has(name)).sort((a, b) => (a.name < b.name ? -1 : 1));
     hash.update(`${table}\n`);
     for (const row of rows.iterate(id) as IterableIterator<unknown[]>) {
+      let text = "";
       for (const { name, i } of columns) {
         const value = row[i];
         if (value === null) continue;
-        if (Buffer.isBuffer(value)) hash.update(`${name}:${value.length}:`).update(value);
-        else hash.update(`${name}:${JSON.stringify(value)}\n`);
+        text += `${name}:${Buffer.isBuffer(value) ? sha256Of(value) : typeof value === "number" ? value : JSON.stringify(value)}\n`;
       }
-      hash.update("\n");
+      hash.update(`${text}\n`);
     }
   };
   take("Run", "id", "id", runId);
