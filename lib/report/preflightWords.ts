@@ -48,9 +48,9 @@ function detourWords({ layer, strand, seenMm, leastMm, mostMm, leastS, mostS }: 
   return { where, words: `${mm(seenMm)} mm of it seen, ${mm(leastMm)} to ${mm(mostMm)} mm of path and ${leastS.toFixed(1)} to ${mostS.toFixed(1)} s after laying` };
 }
 
-/** Digits by size: 0.021, 0.34, 12.5, 240; a true minus. */
+/** Digits by size: 0, 0.021, 0.34, 12.5, 240; a true minus. */
 function withUnit(value: number, unit: PreflightUnit): string {
-  const size = Math.abs(value), text = size.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 0.1 || size === 0 ? 2 : 3);
+  const size = Math.abs(value), text = size.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 0.1 ? 2 : size > 0 ? 3 : 0);
   return `${value < 0 && Number(text) !== 0 ? "−" : ""}${text}${unit === "°" ? "" : "\u00a0"}${unit}`;
 }
 

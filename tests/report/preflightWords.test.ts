@@ -23,7 +23,7 @@ describe("the pre-flight list in words", () => {
     const sheet = preflightSheet(judged([{ strand: 1, points: [[0, 0, 0.5], [8, 0, 0.5]] }, { strand: 2, points: [[3, -4, 0.5], [3, 4, 0.5]] }], job));
     expect(sheet.sentence).toMatch(/^The plan has one act item and \w+ watch items?, the first at layer 1, strand 2, 3\.5–4\.5 mm: strands of a layer cross\. /);
     expect(sheet.lines[0]).toEqual({
-      severity: "act", label: "Strands of a layer cross", where: "layer 1, strand 2, 3.5–4.5 mm", value: "0.50\u00a0mm", limit: "limit 0.00\u00a0mm",
+      severity: "act", label: "Strands of a layer cross", where: "layer 1, strand 2, 3.5–4.5 mm", value: "0.50\u00a0mm", limit: "limit 0\u00a0mm",
       other: "with strand 1 of layer 1 at 3.0 mm", place: { layer: 1, strand: 2, sMm: 4 },
     });
     expect(sheet.detours[0]?.where).toBe("layer 1, strand 1");
