@@ -14,7 +14,7 @@ export function recordWords(record: RunRecord, checkedAt: string): RecordWords {
     { name: "last seal", value: lastSealAt === null ? "none" : time(lastSealAt) }, { name: "key", value: keyId === "" ? "none" : keyId },
   ];
   const sentence = whole
-    ? `The record is whole: its ${wholeNumber(count)} ${count === 1 ? "entry is" : "entries are"} sealed, and every file that ${count === 1 ? "it names" : "they name"} is there; what the database says of it is as it was written. The bytes of files are hashed by verify and export.`
+    ? `The record is whole: its ${wholeNumber(count)} ${count === 1 ? "entry is" : "entries are"} sealed, and every file that ${count === 1 ? "it names" : "they name"} is there. The database shows of it what was written then. The bytes of files are hashed by verify and export.`
     : `The record is not whole: ${problem ?? "it cannot be read"}.`;
   return { whole, title: whole ? `whole · head ${shortHash(head)}` : "not whole", sentence, facts };
 }
