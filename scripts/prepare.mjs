@@ -49,7 +49,10 @@ async function bundleCommands(folder, say) {
   const part = `${folder}.${process.pid}`;
   try {
     await esbuild.build({
-      entryPoints: { command: join(root, "lib", "command", "main.ts") }, outdir: part, outExtension: { ".js": ".mjs" }, chunkNames: "[name]-[hash]",
+      entryPoints: {
+        command: join(root, "lib", "command", "main.ts"),
+        ...Object.fromEntries(["keeper", "engine", "settle"].map((name) => [name, join(root, "lib", "server", "live", `${name}Thread.ts`)])),
+      }, outdir: part, outExtension: { ".js": ".mjs" }, chunkNames: "[name]-[hash]",
       absWorkingDir: root, bundle: true, splitting: true, format: "esm", platform: "node", target: "node20", packages: "external", sourcemap: true, logLevel: "warning",
     });
   } catch (error) {

@@ -10,6 +10,7 @@ export const INPUT_CODES = [
   "sensing.notJson", "sensing.notArrow", "sensing.missingColumn", "sensing.badNumber", "sensing.badValue", "sensing.wrongCount", "sensing.notUnit",
   "sensing.timeBack", "sensing.unknownStrand", "sensing.unknownDevice", "sensing.layersUnknown", "sensing.beyondStrand", "sensing.noStream",
   "upload.badRequest", "upload.elsewhere", "upload.unknown", "upload.over", "upload.incomplete", "upload.busy",
+  "wire.badBody", "wire.tooLarge", "wire.noToken", "wire.scope", "wire.host", "wire.notFound", "wire.method", "wire.conflict", "wire.over", "wire.busy", "wire.noCommand", "wire.state",
   "log.badKey", "log.badValue", "log.noRecord",
   "command.usage", "store.readOnly", "store.noRun", "store.noFinding", "store.damaged", "store.migration",
 ] as const;

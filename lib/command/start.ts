@@ -5,8 +5,11 @@ import type { AddressInfo } from "node:net";
 import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
 import { importDemoRuns } from "../server/demo.ts";
-import { closeSharedStore, rootFolder, sharedStore } from "../server/settings.ts";
+import { LiveHub } from "../server/live/hub.ts";
+import { startThreads } from "../server/live/threads.ts";
+import { closeSharedStore, dataFolder, newId, nowIso, rootFolder, sharedStore } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
+import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
 export interface StartOptions {
   readonly host: string;
@@ -49,15 +52,21 @@ function closeServer(server: Server): Promise<void> {
 export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
   sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
+  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: Date.now });
+  await hub.resume();
+  const wire = wireHandler(hub, sharedStore());
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });
   await app.prepare();
   const handle = app.getRequestHandler();
-  const server = createServer((request, response) => { void handle(request, response); });
+  const server = createServer((request, response) => {
+    if (request.url?.startsWith(WIRE_PREFIX)) wire(request, response);
+    else void handle(request, response);
+  });
   await listen(server, port, host);
   let stopping: Promise<void> | null = null;
   const ended = new Promise<void>((done) => { server.once("close", done); });
   const stop = (): Promise<void> => {
-    stopping ??= closeSharedUploads().then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
+    stopping ??= closeSharedUploads().then(() => hub.close()).then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
     return stopping;
   };
   return { url: urlOf(server, host), ended, stop };

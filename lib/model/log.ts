@@ -3,7 +3,8 @@
  * Payloads are plain JSON; what they may hold so that everybody prints them alike is said in log/portable.ts.
  */
 import type { Disposition } from "./disposition.ts";
-import type { FindingKind } from "./result.ts";
+import type { RunState } from "./liveRun.ts";
+import type { FindingKind, Severity } from "./result.ts";
 
 /** `prev` of the first entry. */
 export const FIRST_PREV = "0".repeat(64);
@@ -21,6 +22,18 @@ export interface LogPayloads {
   /** `name` is the result's file in an export; `rowsSha256` is over what the pages show of it (store/rowsDigest.ts). */
   "result.computed": KeptFile & { readonly resultId: string; readonly rowsSha256: string };
   "run.finished": Record<string, never>;
+  /** Ended before its plan was laid; what was received is kept and measured all the same. */
+  "run.aborted": Record<string, never>;
+  "run.state": { readonly from: RunState; readonly to: RunState; readonly reason: string };
+  /** How much has been received so far. */
+  "data.received": { readonly journalBytes: number; readonly counts: Readonly<Record<string, number>> };
+  /** What was received could not be measured. */
+  "result.failed": { readonly code: string; readonly message: string };
+  "command.asked": { readonly n: number; readonly command: string };
+  "command.receipt": { readonly n: number; readonly outcome: string; readonly note: string };
+  /** While the print went on, provisionally: a finding that was not there before, or is there no more. */
+  "finding.raised": LiveFindingPayload;
+  "finding.cleared": LiveFindingPayload;
   /** An earlier seal, so that it is missed where somebody takes it away. */
   "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };
   /** Raw files that were kept once and were given up later, by their hashes. */
@@ -41,6 +54,7 @@ export interface LogPayloads {
   };
   "note.added": { readonly layer: number; readonly strand: number; readonly sMm: number; readonly text: string };
 }
+export interface LiveFindingPayload { readonly kind: FindingKind; readonly severity: Severity; readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number }
 export type LogKind = keyof LogPayloads;
 
 /** One line of log.ndjson. */

@@ -3,7 +3,7 @@ import { existsSync, closeSync, mkdirSync, mkdtempSync, openSync, readdirSync, r
 import { basename, dirname, join, resolve } from "node:path";
 import { InputError } from "../base/errors.ts";
 import type { ProfileMessage } from "../model/messages.ts";
-import { openArrowStream, type ProfileStream } from "./arrow.ts";
+import { openArrowStream, type ProfileStream } from "../sensing/arrowWrite.ts";
 import type { Rehearsal } from "./simulate.ts";
 
 export type ProfileFormat = "arrow" | "ndjson";

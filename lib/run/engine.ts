@@ -117,6 +117,11 @@ export class RunEngine {
     };
   }
 
+  /** The findings along a strand as its readings stand now; passes under way go on. Of layers that are not begun: none. */
+  standingFindings(strand: StrandStations): StretchFinding[] {
+    return findStretches(this.judgedStations(strand), this.job.tolerance).map(tidy);
+  }
+
   private judgedStations(strand: StrandStations): JudgedStation[] {
     const laid = this.measurer.laid[strand.index];
     if (laid === undefined) throw new RangeError(`strand ${strand.index} is not followed`);

@@ -32,7 +32,8 @@ export function refuseElsewhere({ method, headers }: Request): void {
   throw new InputError("upload.elsewhere", "a request from a page of this server", `one from ${origin ?? site ?? "elsewhere"} to ${host}`, {});
 }
 
-function isOwnName(host: string): boolean {
+/** Whether a Host header names this server: an address, localhost, this machine or what it was told to listen on. */
+export function isOwnName(host: string): boolean {
   const name = host.replace(/:\d+$/, "").toLowerCase();
   const isAddress = /^\d+(\.\d+){3}$/.test(name) || /^\[[0-9a-f:.]+\]$/.test(name);
   return isAddress || [process.env["ASLAID_HOST"]?.toLowerCase(), "localhost", hostname().toLowerCase()].includes(name);

@@ -3,8 +3,8 @@ import { createReadStream, existsSync, readdirSync, statSync } from "node:fs";
 import { mkdir, open, rename, rm } from "node:fs/promises";
 import { basename, dirname, join, resolve } from "node:path";
 import { InputError } from "../base/errors.ts";
-import { checkLog } from "../log/checkLog.ts";
 import { entryLine } from "../log/entries.ts";
+import { droppedBy, fileOf, readEntryLine } from "../log/readEntry.ts";
 import { sealLine } from "../log/seals.ts";
 import { VERIFY_NOTE } from "../log/verifyNote.ts";
 import { RECORD_FILES } from "../model/log.ts";
@@ -64,18 +64,21 @@ function exportError(error: unknown, out: string): unknown {
   return ["EACCES", "EROFS", "ENOTDIR", "EPERM", "ENOTEMPTY"].includes(code) ? new InputError("command.usage", "a folder that can be made", code, { file: out, key: "--out" }, error) : error;
 }
 
-/** log.ndjson as far as the last seal covers it; the files that it names. */
-async function writeLog({ db }: Store, { runId, count, folder }: { readonly runId: string; readonly count: number; readonly folder: string }): Promise<Pick<ReturnType<ReturnType<typeof checkLog>["finish"]>, "files" | "dropped">> {
-  const check = checkLog([]);
+interface NamedFiles { readonly files: ReadonlyMap<string, KeptFile>; readonly dropped: ReadonlySet<string> }
+
+/** log.ndjson as far as the last seal covers it; the files that it names, as last named, whether or not it is whole. */
+async function writeLog({ db }: Store, { runId, count, folder }: { readonly runId: string; readonly count: number; readonly folder: string }): Promise<NamedFiles> {
+  const files = new Map<string, KeptFile>(), dropped = new Set<string>();
   const lines = function* (): Generator<string> {
     for (const entry of readEntries(db, runId, count)) {
-      const line = entryLine(entry);
-      check.take(line);
+      const line = entryLine(entry), read = readEntryLine(line), file = read === null ? null : fileOf(read);
+      if (file !== null) files.set(file.name, file);
+      for (const hash of read === null ? [] : droppedBy(read)) dropped.add(hash);
       yield `${line}\n`;
     }
   };
   await writeText(folder, RECORD_FILES.log, lines());
-  return check.finish();
+  return { files, dropped };
 }
 
 /** Characters that are gathered before a write. */
@@ -100,7 +103,7 @@ async function writeText(folder: string, name: string, parts: Iterable<string>):
 
 const EXPORT_MODE = 0o644;
 
-interface Copies extends ExportSettings { readonly folder: string; readonly files: ReadonlyMap<string, KeptFile>; readonly dropped: ReadonlySet<string> }
+interface Copies extends ExportSettings, NamedFiles { readonly folder: string }
 
 async function copyFiles({ raw }: Store, { folder, files, dropped, heard }: Copies): Promise<void> {
   let doneBytes = 0;

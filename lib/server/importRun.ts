@@ -6,7 +6,6 @@ import { createReadStream, existsSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { InputError } from "../base/errors.ts";
-import { sha256Hex } from "../log/hash.ts";
 import { RECORD_FILES } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
 import type { Message } from "../model/messages.ts";
@@ -20,7 +19,7 @@ import { isDiskFull } from "../source/stage.ts";
 import type { Store } from "../store/openStore.ts";
 import { abandonStaging, closeStaging, digestFile, KEPT_MODE, openStaging, writeFileFrom } from "../store/rawFiles.ts";
 import { findRunByContent } from "../store/writeRun.ts";
-import { keptName, writeWithRecord } from "./writeWithRecord.ts";
+import { contentSha256, keptName, writeWithRecord } from "./writeWithRecord.ts";
 
 export interface ImportSettings {
   readonly folder: string;
@@ -46,11 +45,6 @@ const TRUTH_FILE = "truth.json";
 
 /** Names that a record needs for itself. The truth of a rehearsal is kept too, though it is no part of the run. */
 const RESERVED: ReadonlySet<string> = new Set(Object.values(RECORD_FILES));
-
-/** A folder's identity: SHA-256 over path, size and hash of every file of the run, in order of path. */
-function contentSha256(files: readonly KeptFile[]): string {
-  return sha256Hex(files.map(({ name, size, sha256 }) => `${name}\0${size}\0${sha256}\n`).join(""));
-}
 
 /** The names under which the files of the run are kept, in order. */
 function namesToKeep({ folder, files }: OpenedRun): string[] {

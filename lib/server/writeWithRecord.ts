@@ -5,6 +5,7 @@ import { PROGRAM_ACTOR } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
 import type { InspectResult } from "../model/result.ts";
 import type { LogDraft } from "../log/entries.ts";
+import { sha256Hex } from "../log/hash.ts";
 import { portableText } from "../log/portable.ts";
 import type { RunKeeper } from "../run/keepRun.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
@@ -20,12 +21,16 @@ import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { Imported } from "./importRun.ts";
 
-export interface MeasuredRun {
+/** What measuring made of a run, in memory. */
+export interface Made {
   readonly opened: OpenedRun;
-  readonly jobText: string;
   readonly result: InspectResult;
   /** Readings with their history, and sections. */
   readonly keeper: RunKeeper;
+}
+
+export interface MeasuredRun extends Made {
+  readonly jobText: string;
   /** Files of the run in the staging folder. */
   readonly kept: readonly KeptFile[];
   /** result.json there. */
@@ -39,6 +44,11 @@ export interface MeasuredRun {
   readonly at: string;
 }
 
+/** A folder's identity: SHA-256 over path, size and hash of every file of the run, in order of path. */
+export function contentSha256(files: readonly KeptFile[]): string {
+  return sha256Hex(files.map(({ name, size, sha256 }) => `${name}\0${size}\0${sha256}\n`).join(""));
+}
+
 /** First and last waypoint nearer than this are one place: a ring, mm. */
 const CLOSED_WITHIN_MM = 1e-3;
 
@@ -48,7 +58,8 @@ function isClosed({ pointsMm, pointCount }: PlanStrand): boolean {
   return pointCount > 2 && gapMm <= CLOSED_WITHIN_MM;
 }
 
-function strandRows(plan: Plan): NewRun["strands"] {
+/** Rows of a plan's strands. */
+export function strandRows(plan: Plan): NewRun["strands"] {
   return plan.strands.map((strand) => ({
     layer: strand.layer, strand: strand.strand, approach: strand.approach, waypointCount: strand.pointCount, lengthMm: strand.lengthMm, closed: isClosed(strand),
   }));
@@ -86,16 +97,24 @@ function firstEntries({ kept, resultFile, at }: MeasuredRun, run: RunRow, comput
   ];
 }
 
-/** Returns the run's id; where the same content came in meanwhile, that one's, and nothing is written. */
-export function writeWithRecord({ db, raw, signingKey }: Store, measured: MeasuredRun): Imported {
-  const { opened, result, keeper, kept, resultFile, staging, newId, at } = measured;
-  const run = runRow(measured);
-  const resultId = newId();
+/** Makes ready what is kept beside a result; what it gives writes it, inside the caller's transaction. */
+export function readyBeside(resultId: string, { opened, keeper }: Made): (db: Store["db"]) => void {
   const before = { preflight: preflightPlan(opened.plan, opened.job), support: keeper.support };
-  const runId = writeRun(db, { run, strands: strandRows(opened.plan), resultId, computedAt: at, acceptance: opened.job.acceptance, result }, () => {
+  return (db) => {
     writeHistory(db, resultId, keeper.history());
     writeCuts(db, resultId, keeper.cuts());
     writePreflight(db, resultId, before);
+  };
+}
+
+/** Returns the run's id; where the same content came in meanwhile, that one's, and nothing is written. */
+export function writeWithRecord({ db, raw, signingKey }: Store, measured: MeasuredRun): Imported {
+  const { opened, result, kept, resultFile, staging, newId, at } = measured;
+  const run = runRow(measured);
+  const resultId = newId();
+  const writeBeside = readyBeside(resultId, measured);
+  const runId = writeRun(db, { run, strands: strandRows(opened.plan), resultId, computedAt: at, acceptance: opened.job.acceptance, result }, () => {
+    writeBeside(db);
     keepStaged(db, raw, { runId: run.id, staging, files: [...kept, resultFile] });
     appendEntries(db, run.id, firstEntries(measured, run, { resultId, rowsSha256: rowsDigest(db, run.id, resultId) }));
     sealLog(db, run.id, { key: signingKey, at });

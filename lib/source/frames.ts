@@ -1,6 +1,6 @@
-import { InputError } from "../base/errors.ts";
 import type { FrameMessage } from "../model/messages.ts";
 import type { Cursor } from "./cursor.ts";
+import { requireImage } from "./image.ts";
 import { compareMessages } from "./merge.ts";
 import { insideFolder, openFile } from "./paths.ts";
 import { RowCursor, type RowStream } from "./rowCursor.ts";
@@ -37,19 +37,13 @@ export async function readFrames(root: string, stream: RowStream<FrameMessage>, 
 
 async function checkImage(root: string, name: string, place: { file: string; line: number; key: string }): Promise<number> {
   const path = await insideFolder(root, name, place);
-  const { default: sharp } = await import("sharp"); // only folders with frames need it
-  const metadata = await sharp(path).metadata().catch((cause: unknown) => refuseImage(name, cause instanceof Error ? cause.message : String(cause), place, cause));
-  if (metadata.format !== "png" && metadata.format !== "jpeg") refuseImage(name, metadata.format, place);
+  await requireImage(path, name, place);
   const handle = await openFile(path, name);
   try {
     return (await handle.stat()).size;
   } finally {
     await handle.close();
   }
-}
-
-function refuseImage(name: string, got: string, place: { file: string; line: number; key: string }, cause?: unknown): never {
-  throw new InputError("source.notImage", `${name} to be a PNG or JPEG image`, got, place, cause);
 }
 
 /** Frames as a stream. */

@@ -5,7 +5,7 @@
  */
 import { createHash } from "node:crypto";
 import { closeSync, createReadStream, fsyncSync, mkdirSync, openSync, readdirSync, renameSync, rmSync, statSync } from "node:fs";
-import { mkdir, open } from "node:fs/promises";
+import { chmod, mkdir, open } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import type { KeptFile } from "../model/log.ts";
 import type { Sqlite } from "./connection.ts";
@@ -64,6 +64,19 @@ export async function digestFile(path: string, { name, heard }: Pick<Copying, "n
     heard(chunk.length);
   }
   return { name, sha256: hash.digest("hex"), size };
+}
+
+/** Makes a file that was written otherwise read-only and durable; its hash and size. */
+export async function settleFile(folder: string, name: string): Promise<KeptFile> {
+  const path = join(folder, name);
+  await chmod(path, KEPT_MODE);
+  const handle = await open(path, "r");
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
+  }
+  return digestFile(path, { name, heard: () => undefined });
 }
 
 /** Kept files are for reading alone. */

@@ -11,7 +11,7 @@ const OF_RESULT = {
 const sha256Of = (bytes: Buffer): string => createHash("sha256").update(bytes).digest("hex");
 
 /** A run's state goes on; what else is said of it does not. */
-const GOES_ON = new Set(["state"]);
+const GOES_ON = new Set(["state", "endAsked"]);
 
 /**
  * SHA-256, hex, of a run's head, its strands and one result with its readings, findings, history and sections, as they lie in the

@@ -5,14 +5,23 @@ import type { Sqlite } from "./connection.ts";
 import type { FindingModel, LimitSetModel, ReadingModel, ResultModel, RunModel, StrandModel } from "./generated/models.ts";
 import { findingToRow, limitsToRow, readingToRow } from "./rows.ts";
 
-export type RunRow = RunModel;
+/** A run brought in as a folder has no call that made it and no end to be asked for. */
+export type RunRow = Omit<RunModel, "idempotencyKey" | "endAsked"> & Partial<Pick<RunModel, "idempotencyKey" | "endAsked">>;
 export type ResultRow = ResultModel;
 export type StrandRow = StrandModel;
 
-/** A run with what was made of it, as the caller hands it in. */
-export interface NewRun {
+/** A run's head and its planned strands. */
+export interface RunHead {
   readonly run: RunRow;
   readonly strands: readonly Omit<StrandRow, "runId">[];
+}
+
+/** A run with what was made of it, as the caller hands it in. */
+export interface NewRun extends RunHead, Omit<NewResult, "run"> {}
+
+/** What was made of a run. */
+export interface NewResult {
+  readonly run: Pick<RunRow, "id">;
   readonly resultId: string;
   readonly computedAt: string;
   readonly acceptance: Acceptance;
@@ -20,8 +29,6 @@ export interface NewRun {
 }
 
 interface Rows {
-  readonly run: RunRow;
-  readonly strands: readonly StrandRow[];
   readonly result: ResultRow;
   readonly limits: readonly LimitSetModel[];
   readonly readings: readonly ReadingModel[];
@@ -61,7 +68,7 @@ function readingRows(resultId: string, { stations, earlierAttempts }: InspectRes
   return [...stations.map((station) => row(station, true)), ...earlierAttempts.map((station) => row(station, false))];
 }
 
-function resultRow({ run, resultId, computedAt, acceptance, result }: NewRun): ResultRow {
+function resultRow({ run, resultId, computedAt, acceptance, result }: NewResult): ResultRow {
   const { summary, findings } = result;
   return {
     id: resultId, runId: run.id, computedAt, toleranceJson: JSON.stringify(result.tolerance), warningsJson: JSON.stringify(result.warnings),
@@ -73,12 +80,12 @@ function resultRow({ run, resultId, computedAt, acceptance, result }: NewRun): R
   };
 }
 
-function toRows(input: NewRun): Rows {
-  const { run, strands, resultId, result } = input;
+function toRows(input: NewResult): Rows {
+  const { resultId, result } = input;
   const limits: LimitTable = new Map();
   const readings = readingRows(resultId, result, limits);
   return {
-    run, strands: strands.map((strand) => ({ runId: run.id, ...strand })), result: resultRow(input), readings,
+    result: resultRow(input), readings,
     limits: [...limits.values()].map((shared) => limitsToRow(resultId, shared.index, shared.limits)),
     findings: result.findings.map((finding, index) => findingToRow(resultId, index, finding)),
   };
@@ -98,21 +105,34 @@ function insertAll<T extends object>(db: Sqlite, table: string, rows: readonly T
   for (const row of rows) insert.run(columns.map((column) => bindable(row[column])));
 }
 
+/** To be called inside the caller's transaction. */
+export function insertRun(db: Sqlite, { run, strands }: RunHead): void {
+  insertAll(db, "Run", [run]);
+  insertAll(db, "Strand", strands.map((strand) => ({ runId: run.id, ...strand })));
+}
+
+/** Makes the rows of a result ready; what it gives writes them, inside the caller's transaction. */
+export function readyResult(input: NewResult): (db: Sqlite) => void {
+  const rows = toRows(input);
+  return (db) => {
+    insertAll(db, "Result", [rows.result]);
+    insertAll(db, "LimitSet", rows.limits);
+    insertAll(db, "Reading", rows.readings);
+    insertAll(db, "Finding", rows.findings);
+  };
+}
+
 /**
  * Writes the run and returns its id. Where a run of the same content is there already (also one that another process wrote in the
  * meantime), nothing is written and that one's id is returned. `record` is called inside the same transaction: what it throws undoes all.
  */
 export function writeRun(db: Sqlite, input: NewRun, record: () => void = () => undefined): string {
-  const rows = toRows(input);
+  const insertResult = readyResult(input);
   const write = db.transaction((): string => {
     const there = findRunByContent(db, input.run.contentSha256);
     if (there !== null) return there;
-    insertAll(db, "Run", [rows.run]);
-    insertAll(db, "Strand", rows.strands);
-    insertAll(db, "Result", [rows.result]);
-    insertAll(db, "LimitSet", rows.limits);
-    insertAll(db, "Reading", rows.readings);
-    insertAll(db, "Finding", rows.findings);
+    insertRun(db, input);
+    insertResult(db);
     record();
     return input.run.id;
   });

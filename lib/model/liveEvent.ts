@@ -1,0 +1,49 @@
+/** What a run's events tell the screens while it lives (GET /runs/{runId}/events). */
+import type { RunState } from "./liveRun.ts";
+import type { StretchFinding, Verdict } from "./result.ts";
+import type { NumberedCommand } from "./wire.ts";
+
+/** A reading as a screen needs it; null where a flank was not seen. */
+export interface LiveReading {
+  readonly layer: number;
+  readonly strand: number;
+  readonly stationIndex: number;
+  readonly sMm: number;
+  readonly attempt: number;
+  readonly tS: number;
+  /** Seconds from laying to the reading. */
+  readonly ageS: number | null;
+  readonly widthMm: number | null;
+  readonly heightMm: number | null;
+  readonly areaRatio: number;
+  readonly offsetMm: number | null;
+  readonly coverage: number;
+  readonly verdict: Verdict;
+  readonly proven: boolean;
+}
+
+/** How far keeping and measuring have come. */
+export interface LiveHealth {
+  /** Bytes kept, and of those the measured ones. */
+  readonly keptBytes: number;
+  readonly measuredBytes: number;
+  /** By the senders' stamps: how much later the newest kept profile is than the newest measured one, s. */
+  readonly backlogS: number;
+  readonly counts: Readonly<Record<string, number>>;
+  /** Messages that came too late to be measured live. */
+  readonly lateCount: number;
+  /** Room on the disk of the data folder, bytes; and how long it lasts at the rate of this run's last minute, s; null: no rate yet. */
+  readonly freeBytes: number;
+  readonly lastsS: number | null;
+}
+
+export interface LiveEvents {
+  state: { readonly state: RunState; readonly ending: boolean; readonly reason: string };
+  reading: readonly LiveReading[];
+  /** All findings of one strand as they stand. */
+  finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] };
+  alert: { readonly kind: "backlog" | "engineLost" | "diskLow"; readonly words: string; readonly isOn: boolean };
+  command: NumberedCommand | { readonly n: number; readonly outcome: string; readonly note: string };
+  health: LiveHealth;
+}
+export type LiveEventKind = keyof LiveEvents;

@@ -1,0 +1,202 @@
+/** All runs that live: what the wire, the pages and the watch of them go through. */
+import { existsSync, readFileSync, statfsSync } from "node:fs";
+import { InputError } from "../../base/errors.ts";
+import { OPEN_STATES } from "../../model/liveRun.ts";
+import { RECORD_FILES } from "../../model/log.ts";
+import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
+import { commandsAfter, noteSent } from "../../store/commandTable.ts";
+import { askRunEnd, listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
+import { rawPath } from "../../store/rawFiles.ts";
+import type { KeepAnswer, KeptState } from "./keeper.ts";
+import type { KeepBody } from "./keptRun.ts";
+import { livePaths } from "./liveFolder.ts";
+import { LiveRun, type LivePorts } from "./liveRun.ts";
+import { makeLiveRun } from "./newRun.ts";
+
+export interface HubPorts extends LivePorts {
+  readonly newId: () => string;
+}
+
+/** Who sends. */
+export interface Sender {
+  readonly actor: string;
+  /** The one device that it may speak for; null: all. */
+  readonly deviceOnly: string | null;
+}
+
+const HEALTH_EVERY_MS = 1000, LOG_EVERY_MS = 60_000;
+
+export class LiveHub {
+  private readonly runs = new Map<string, LiveRun>();
+  private readonly endings = new Map<string, Promise<void>>();
+  private readonly waiting = new Map<string, Set<() => void>>();
+  private readonly results = new Map<string, { readonly bytes: number; readonly text: Promise<string> }>();
+  private readonly timers: NodeJS.Timeout[];
+  private isClosing = false;
+
+  constructor(private readonly ports: HubPorts) {
+    const each = (what: (run: LiveRun) => void) => () => { for (const run of this.runs.values()) what(run); };
+    this.timers = [setInterval(each((run) => run.tellHealth()), HEALTH_EVERY_MS), setInterval(each((run) => run.logReceived()), LOG_EVERY_MS)];
+    for (const timer of this.timers) timer.unref();
+  }
+
+  /** Goes on with what another process left: engines of open runs, ends that were asked for. */
+  async resume(): Promise<void> {
+    for (const { id, endAsked } of listOpenRuns(this.ports.store.db)) {
+      if (endAsked !== null) this.end(id).catch((error: unknown) => console.error(`the end of run ${id} could not be written:`, error));
+      else if (existsSync(livePaths(this.ports.dataFolder, id).journal)) this.open(id).grown(await this.ports.threads.keep({ op: "state", runId: id }) as KeptState);
+    }
+  }
+
+  open(runId: string): LiveRun {
+    const row = this.rowOf(runId);
+    let run = this.runs.get(runId);
+    if (run !== undefined) return run;
+    run = new LiveRun(runId, this.ports);
+    if (OPEN_STATES.includes(row.state)) this.runs.set(runId, run);
+    return run;
+  }
+
+  private rowOf(runId: string): LiveRunRow {
+    const row = readLiveRun(this.ports.store.db, runId);
+    if (row === null) throw new InputError("store.noRun", "the id of a run that is kept", JSON.stringify(runId.slice(0, 80)), {});
+    return row;
+  }
+
+  createRun(body: NewRunBody, idempotencyKey: string | null, actor: string): string {
+    const { store, dataFolder, newId, nowIso } = this.ports;
+    return makeLiveRun(store, { body, idempotencyKey, actor, dataFolder, newId, at: nowIso() });
+  }
+
+  /** Keeps a body; what it answers is on the disk. InputError wire.over where the run takes no more and the body held something new. */
+  async take(runId: string, body: KeepBody, { actor, deviceOnly }: Sender, transfer: readonly ArrayBuffer[]): Promise<Kept> {
+    const { state } = this.rowOf(runId);
+    if (state === "recorded") throw new InputError("wire.over", "a run that came over the wire", "one that was brought in as a folder", {});
+    const run = this.runs.get(runId) ?? (OPEN_STATES.includes(state) ? this.open(runId) : null);
+    run?.requireRoom();
+    const { over, state: kept, ...answer } = await this.ports.threads.keep({ op: "take", runId, body, deviceOnly }, transfer) as KeepAnswer;
+    if (over) throw new InputError("wire.over", "a run that is not over", `one that is ${this.rowOf(runId).state}`, {});
+    if (answer.accepted > 0 && run !== null) {
+      run.grown(kept);
+      if (run.row.state === "prepared") run.happen("data", actor, "the first data came");
+    }
+    return answer;
+  }
+
+  /** Ends the run; resolves once its result and the end of its log are written. A second time it says the same. */
+  async finish(runId: string): Promise<void> {
+    const { state, endAsked } = this.rowOf(runId);
+    if (endAsked === null) {
+      if (!OPEN_STATES.includes(state)) return;
+      const wasAborted = this.abortDone(runId);
+      askRunEnd(this.ports.store.db, runId, wasAborted ? "aborted" : "finished");
+    }
+    await this.end(runId);
+  }
+
+  private abortDone(runId: string): boolean {
+    return this.ports.store.db.prepare(`SELECT 1 FROM "Command" WHERE runId = ? AND outcome = 'done' AND json_extract(bodyJson, '$.kind') = 'abort'`).get(runId) !== undefined;
+  }
+
+  private end(runId: string): Promise<void> {
+    let ending = this.endings.get(runId);
+    if (ending === undefined) {
+      ending = this.writeEnd(runId).finally(() => this.endings.delete(runId));
+      this.endings.set(runId, ending);
+    }
+    return ending;
+  }
+
+  private async writeEnd(runId: string): Promise<void> {
+    const { threads, dataFolder } = this.ports, run = this.open(runId);
+    run.tellState("the end was asked for");
+    await threads.keep({ op: "end", runId });
+    await threads.settle({ op: "end", dataFolder, runId });
+    await run.stop();
+    run.tellState("the run is over");
+    this.runs.delete(runId);
+    this.results.delete(runId);
+    this.wake(runId);
+  }
+
+  /** result.json: as kept, or of what has been received so far. InputError wire.state where it cannot be measured. */
+  async result(runId: string): Promise<string> {
+    await this.endings.get(runId);
+    const { state } = this.rowOf(runId), { store, threads, dataFolder } = this.ports;
+    if (!OPEN_STATES.includes(state)) {
+      const sha256 = store.db.prepare(`SELECT sha256 FROM "RawFile" WHERE runId = ? AND name = ?`).pluck().get(runId, RECORD_FILES.result) as string | undefined;
+      if (sha256 === undefined) throw new InputError("wire.state", "a run with a result", "one that could not be measured: its log says why", {});
+      return readFileSync(rawPath(store.raw, sha256), "utf8");
+    }
+    const { bytes } = await threads.keep({ op: "state", runId }) as KeptState;
+    const known = this.results.get(runId);
+    if (known?.bytes === bytes) return known.text;
+    const text = threads.settle({ op: "soFar", dataFolder, runId, end: bytes });
+    this.results.set(runId, { bytes, text });
+    text.catch(() => this.results.delete(runId));
+    return text;
+  }
+
+  ask(runId: string, body: CommandBody, actor: string): number {
+    const { state, endAsked } = this.rowOf(runId);
+    if (!OPEN_STATES.includes(state) || endAsked !== null) throw new InputError("wire.over", "a run that is not over", `one that is ${state}`, {});
+    const n = this.open(runId).ask(body, actor);
+    this.wake(runId);
+    return n;
+  }
+
+  private wake(runId: string): void {
+    for (const wake of this.waiting.get(runId) ?? []) wake();
+  }
+
+  /** Commands after number `after`: at once where there are any, else once one comes, the run ends or `waitMs` are over. */
+  async commands(runId: string, after: number, waitMs: number, signal: AbortSignal): Promise<NumberedCommand[]> {
+    const { db } = this.ports.store;
+    this.rowOf(runId);
+    let found = commandsAfter(db, runId, after);
+    if (found.length === 0 && waitMs > 0 && !this.isClosing) {
+      await new Promise<void>((done) => {
+        const waiting = this.waiting.get(runId) ?? new Set();
+        this.waiting.set(runId, waiting);
+        const timer = setTimeout(() => wake(), waitMs);
+        const wake = (): void => {
+          clearTimeout(timer);
+          waiting.delete(wake);
+          done();
+        };
+        waiting.add(wake);
+        signal.addEventListener("abort", wake, { once: true });
+      });
+      found = commandsAfter(db, runId, after);
+    }
+    const last = found.at(-1);
+    if (last !== undefined) noteSent(db, runId, last.n, this.ports.nowIso());
+    return found;
+  }
+
+  receive(runId: string, n: number, receipt: ReceiptBody, actor: string): void {
+    this.rowOf(runId);
+    this.open(runId).receive(n, receipt, actor);
+  }
+
+  /** Room on the disk, and why no data can be taken; null: they can. */
+  async canTake(leastFreeBytes: number): Promise<{ readonly freeBytes: number; readonly problem: string | null }> {
+    const { bavail, bsize } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize;
+    if (freeBytes < leastFreeBytes) return { freeBytes, problem: "the disk of the data folder is full" };
+    const problem = await this.ports.threads.keep({ op: "ready" }).then(() => null, (error: Error) => error.message);
+    return { freeBytes, problem };
+  }
+
+  /** Runs that live now. */
+  get liveCount(): number {
+    return this.runs.size;
+  }
+
+  async close(): Promise<void> {
+    this.isClosing = true;
+    for (const timer of this.timers) clearInterval(timer);
+    for (const runId of this.waiting.keys()) this.wake(runId);
+    for (const run of this.runs.values()) await run.stop();
+    await this.ports.threads.close();
+  }
+}

@@ -1,0 +1,129 @@
+/**
+ * Keeps what comes over the wire: bodies of all live runs one after another, many of them to one flush of the disk. Nothing is answered
+ * before it is on the disk.
+ */
+import { constants } from "node:fs";
+import { access } from "node:fs/promises";
+import { InputError } from "../../base/errors.ts";
+import { isDiskFull } from "../../source/stage.ts";
+import { KeptRun, type KeepBody, type KeptCounts, type TakenBody } from "./keptRun.ts";
+
+/** How far a run's data have come. */
+export interface KeptState {
+  /** Bytes of the journal that are on the disk. */
+  readonly bytes: number;
+  readonly counts: Readonly<KeptCounts>;
+  /** Greatest stamp of each kind, s; NaN: none. */
+  readonly lastS: Readonly<KeptCounts>;
+}
+
+export interface KeepAnswer extends TakenBody { readonly state: KeptState }
+
+interface Asked {
+  readonly runId: string;
+  readonly body: KeepBody;
+  readonly deviceOnly: string | null;
+  readonly done: (answer: KeepAnswer) => void;
+  readonly fail: (error: unknown) => void;
+}
+
+/** Bodies that share a flush, bytes. */
+const GROUP_BYTES = 16 * 1024 * 1024;
+
+export class Keeper {
+  private readonly runs = new Map<string, Promise<KeptRun>>();
+  private readonly queue: Asked[] = [];
+  private working: Promise<void> | null = null;
+
+  constructor(private readonly dataFolder: string) {}
+
+  /** Keeps a body; resolves once what it brought is on the disk. */
+  take(runId: string, body: KeepBody, deviceOnly: string | null): Promise<KeepAnswer> {
+    return new Promise((done, fail) => {
+      this.queue.push({ runId, body, deviceOnly, done, fail });
+      this.working ??= this.work().finally(() => { this.working = null; });
+    });
+  }
+
+  /** What is kept of a run; opens it. */
+  async state(runId: string): Promise<KeptState> {
+    return stateOf(await this.open(runId));
+  }
+
+  /** No more data of this run. */
+  async end(runId: string): Promise<void> {
+    await this.working;
+    const run = await this.open(runId);
+    this.runs.delete(runId);
+    await run.end();
+  }
+
+  /** InputError store.readOnly where nothing can be written into the data folder. */
+  async ready(): Promise<void> {
+    await access(this.dataFolder, constants.W_OK).catch((cause: unknown) => { throw new InputError("store.readOnly", "a data folder that can be written", "one that cannot", {}, cause); });
+  }
+
+  async close(): Promise<void> {
+    await this.working;
+    for (const run of this.runs.values()) await (await run).close();
+  }
+
+  private open(runId: string): Promise<KeptRun> {
+    let run = this.runs.get(runId);
+    if (run === undefined) {
+      run = KeptRun.open(this.dataFolder, runId);
+      this.runs.set(runId, run);
+      run.catch(() => this.runs.delete(runId));
+    }
+    return run;
+  }
+
+  private async work(): Promise<void> {
+    while (this.queue.length > 0) {
+      let bytes = 0, count = 0;
+      while (count < this.queue.length && (count === 0 || bytes < GROUP_BYTES)) bytes += sizeOf((this.queue[count++] as Asked).body);
+      await this.keepGroup(this.queue.splice(0, count));
+    }
+  }
+
+  private async keepGroup(group: readonly Asked[]): Promise<void> {
+    const kept: { asked: Asked; run: KeptRun; taken: TakenBody }[] = [];
+    for (const asked of group) {
+      try {
+        const run = await this.open(asked.runId);
+        kept.push({ asked, run, taken: await run.take(asked.body, asked.deviceOnly) });
+      } catch (error) {
+        if (!(error instanceof InputError)) await this.forget(asked.runId);
+        asked.fail(readable(error));
+      }
+    }
+    const failed = new Map<KeptRun, unknown>();
+    for (const run of new Set(kept.map((each) => each.run))) await run.flush().catch((error: unknown) => failed.set(run, error));
+    for (const { asked, run, taken } of kept) {
+      if (!failed.has(run)) asked.done({ ...taken, state: stateOf(run) });
+      else {
+        await this.forget(asked.runId);
+        asked.fail(readable(failed.get(run)));
+      }
+    }
+  }
+
+  /** After an error of the disk only what lies there counts: the run is read again from its journal. */
+  private async forget(runId: string): Promise<void> {
+    const run = this.runs.get(runId);
+    this.runs.delete(runId);
+    await run?.then((each) => each.giveUp()).catch(() => undefined);
+  }
+}
+
+function stateOf(run: KeptRun): KeptState {
+  return { bytes: run.bytes, counts: { ...run.counts }, lastS: { ...run.lastS } };
+}
+
+function sizeOf(body: KeepBody): number {
+  return body.kind === "frame" ? body.image.length : body.bytes.length;
+}
+
+function readable(error: unknown): unknown {
+  return isDiskFull(error) ? new InputError("source.diskFull", "room on the disk of the data folder", "a full disk: nothing of this was kept", {}, error) : error;
+}

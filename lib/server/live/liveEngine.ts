@@ -1,0 +1,107 @@
+/** The engine of one live run: reads what is kept, measures it in order of time, and tells what it found. What it says is provisional. */
+import { orNull } from "../../base/missing.ts";
+import { resolveJob } from "../../model/jobSchema.ts";
+import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
+import type { Message } from "../../model/messages.ts";
+import type { StrandStations } from "../../model/stations.ts";
+import { readPlan } from "../../plan/readPlan.ts";
+import { RunEngine } from "../../run/engine.ts";
+import { Reorder } from "../../run/reorder.ts";
+import type { Taken } from "../../run/standing.ts";
+import { JOURNAL_START, JournalReader } from "../../source/journal.ts";
+import { compareMessages } from "../../source/merge.ts";
+import type { LiveHead } from "./liveFolder.ts";
+
+export interface EngineTold {
+  reading(readings: LiveEvents["reading"]): void;
+  finding(finding: LiveEvents["finding"]): void;
+  /** Bytes of the journal that were read, the newest stamp that was measured (NaN: none), and messages that were too late. */
+  measured(bytes: number, tS: number, lateCount: number): void;
+}
+
+/** Findings of a strand are looked for again at most so often, ms. */
+const FINDINGS_EVERY_MS = 500;
+/** Records that are read before what they brought is measured. */
+const RECORDS_AT_ONCE = 16;
+
+export class LiveEngine {
+  private readonly engine: RunEngine;
+  private readonly reorder = new Reorder(compareMessages);
+  private readonly changed = new Set<StrandStations>();
+  private readonly toldMs = new Map<StrandStations, number>(); // when its findings were last looked for
+  private readonly told = new Map<StrandStations, string>();
+  private readings: LiveReading[] = [];
+  private offset = JOURNAL_START;
+  private measuredS = Number.NaN;
+
+  constructor(head: LiveHead, private readonly reader: JournalReader, private readonly tell: EngineTold) {
+    const { job } = resolveJob(JSON.parse(head.jobText), "job.json");
+    this.engine = new RunEngine(readPlan(head.planText, job, head.planFile).plan, job, {
+      hasProgress: true,
+      output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken), cut: () => undefined, supportFound: () => undefined },
+    });
+  }
+
+  private take(strand: StrandStations, station: number, attempt: number, { reading: r, judgement, ageS, stands }: Taken): void {
+    if (!stands) return;
+    this.changed.add(strand);
+    this.readings.push({
+      layer: strand.layer, strand: strand.strand, stationIndex: station, sMm: strand.sMm[station] as number, attempt, tS: r.tS, ageS: orNull(ageS),
+      widthMm: orNull(r.widthMm), heightMm: orNull(r.heightMm), areaRatio: r.areaMm2 / (strand.visibleAreaMm2[station] as number), offsetMm: orNull(r.offsetMm),
+      coverage: r.coverage, verdict: judgement.verdict, proven: judgement.proven,
+    });
+  }
+
+  /** Reads and measures what is kept up to byte `end`, a piece at a time. */
+  async work(end: number, nowMs: () => number): Promise<{ readonly isBehind: boolean; readonly isWaiting: boolean }> {
+    for (let count = 0; count < RECORDS_AT_ONCE && this.offset < end; count++) {
+      const placed = await this.reader.read(this.offset, end);
+      if (placed === null) throw new TypeError(`the journal is not whole at byte ${this.offset}`);
+      const { record } = placed;
+      const messages: readonly Message[] = record.kind === "rows" ? record.rows : record.profiles.map((profile) => ({ ...profile, zMm: profile.zMm.slice(), xMm: profile.xMm?.slice() ?? null }));
+      for (const message of messages) this.reorder.add(message, nowMs());
+      this.offset = placed.next;
+      this.measure(nowMs());
+    }
+    this.measure(nowMs());
+    this.tellReadings();
+    const hasFindings = this.tellFindings(nowMs());
+    this.tell.measured(this.offset, this.measuredS, this.reorder.lateCount);
+    return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 };
+  }
+
+  private measure(nowMs: number): void {
+    for (const message of this.reorder.release(nowMs)) {
+      this.engine.push(message);
+      if (message.kind === "profile") this.measuredS = message.tS;
+    }
+  }
+
+  private tellReadings(): void {
+    if (this.readings.length === 0) return;
+    this.tell.reading(this.readings);
+    this.readings = [];
+  }
+
+  /** True: some strand has to wait for its turn. */
+  private tellFindings(nowMs: number): boolean {
+    let waits = false;
+    for (const strand of this.changed) {
+      if (nowMs - (this.toldMs.get(strand) ?? -Infinity) < FINDINGS_EVERY_MS) {
+        waits = true;
+        continue;
+      }
+      this.changed.delete(strand);
+      this.toldMs.set(strand, nowMs);
+      const findings = this.engine.standingFindings(strand).filter((finding) => finding.kind !== "unmeasured"), text = JSON.stringify(findings);
+      if (text === (this.told.get(strand) ?? "[]")) continue;
+      this.told.set(strand, text);
+      this.tell.finding({ layer: strand.layer, strand: strand.strand, findings });
+    }
+    return waits;
+  }
+
+  close(): Promise<void> {
+    return this.reader.close();
+  }
+}

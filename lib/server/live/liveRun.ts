@@ -1,0 +1,213 @@
+/** One run that lives: its state, its engine, its events, and what the log is told of it. */
+import { statfsSync } from "node:fs";
+import { InputError } from "../../base/errors.ts";
+import { canonicalJson } from "../../log/canonical.ts";
+import type { LogDraft } from "../../log/entries.ts";
+import { portableText } from "../../log/portable.ts";
+import { PROGRAM_ACTOR, type LiveFindingPayload } from "../../model/log.ts";
+import { nextState, type RunEvent } from "../../model/liveRun.ts";
+import type { StretchFinding } from "../../model/result.ts";
+import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
+import { addCommand, readCommand, writeReceipt } from "../../store/commandTable.ts";
+import { readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
+import { appendEntries, readEntries, sealLog } from "../../store/logTable.ts";
+import type { Store } from "../../store/openStore.ts";
+import { EventRing } from "./eventRing.ts";
+import type { KeptState } from "./keeper.ts";
+import type { EngineTelling } from "./threadMessages.ts";
+import type { EngineHandle, LiveThreads } from "./threads.ts";
+
+export interface LivePorts {
+  readonly store: Store;
+  readonly dataFolder: string;
+  readonly threads: LiveThreads;
+  readonly nowIso: () => string;
+  readonly nowMs: () => number;
+}
+
+/** Bytes that may wait to be measured; beyond it new data are asked to come later. */
+export const BACKLOG_LIMIT_BYTES = 512 * 1024 * 1024;
+/** An engine that dies is started again, so often at most for the same data. */
+const RESTARTS = 3;
+/** Less room than this on the disk is told. */
+const LOW_DISK_FRACTION = 0.05;
+
+const overlaps = (a: LiveFindingPayload, b: LiveFindingPayload): boolean => a.kind === b.kind && a.fromMm <= b.toMm && b.fromMm <= a.toMm;
+
+export class LiveRun {
+  readonly events = new EventRing();
+  private engine: EngineHandle | null = null;
+  private restarts = 0;
+  private kept: KeptState | null = null;
+  private measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
+  private loggedBytes = 0;
+  private rate = { bytes: 0, atMs: 0, perS: Number.NaN };
+  /** Act findings that the log says are there, by "layer/strand". */
+  private readonly raised = new Map<string, LiveFindingPayload[]>();
+  private readonly alerts = new Set<string>();
+
+  constructor(readonly id: string, private readonly ports: LivePorts) {
+    for (const { kind, payload } of readEntries(ports.store.db, id)) {
+      if (kind === "finding.raised") this.note(payload as LiveFindingPayload);
+      if (kind === "finding.cleared") this.drop(payload as LiveFindingPayload);
+    }
+  }
+
+  get row(): LiveRunRow {
+    const row = readLiveRun(this.ports.store.db, this.id);
+    if (row === null) throw new InputError("store.noRun", "the id of a run that is kept", JSON.stringify(this.id), {});
+    return row;
+  }
+
+  /** Writes entries and seals them, together with whatever else `work` writes. */
+  private record<T>(drafts: readonly LogDraft[], work: () => T): T {
+    const { db, signingKey } = this.ports.store;
+    return db.transaction((): T => {
+      const made = work();
+      appendEntries(db, this.id, drafts);
+      sealLog(db, this.id, { key: signingKey, at: this.ports.nowIso() });
+      return made;
+    }).immediate();
+  }
+
+  /** Moves the run on; InputError wire.state where that cannot happen now. */
+  happen(event: RunEvent, actor: string, reason: string): void {
+    const { state } = this.row, to = nextState(state, event);
+    if (to === null) throw new InputError("wire.state", `a run that ${event} can happen to`, `one that is ${state}`, {});
+    if (to === state) return;
+    this.record([{ actor, at: this.ports.nowIso(), kind: "run.state", payload: { from: state, to, reason: portableText(reason) } }], () => setRunState(this.ports.store.db, this.id, to));
+    this.tellState(reason);
+  }
+
+  tellState(reason: string): void {
+    const { state, endAsked } = this.row;
+    this.events.push("state", { state, ending: endAsked !== null, reason });
+  }
+
+  /** More is on the disk. */
+  grown(kept: KeptState): void {
+    if (this.kept !== null && kept.bytes < this.kept.bytes) return; // answers of one group may come in any order
+    this.kept = kept;
+    this.engine ??= this.startEngine();
+    this.engine.grown(kept.bytes);
+  }
+
+  private startEngine(): EngineHandle {
+    return this.ports.threads.startEngine(this.id, (telling) => this.hear(telling), (error) => {
+      console.error(`the engine of run ${this.id} ended:`, error);
+      this.engine = null;
+      this.alert("engineLost", true, "Measuring stopped and is started again from what was kept.");
+      if (++this.restarts > RESTARTS || this.kept === null) return;
+      this.measured = { ...this.measured, bytes: 0 };
+      this.engine = this.startEngine();
+      this.engine.grown(this.kept.bytes);
+    });
+  }
+
+  private hear(telling: EngineTelling): void {
+    if (telling.kind === "reading") this.events.push("reading", telling.value);
+    else if (telling.kind === "finding") this.hearFindings(telling.value);
+    else {
+      this.measured = telling;
+      if (this.alerts.has("engineLost") && telling.bytes >= (this.kept?.bytes ?? 0)) this.alert("engineLost", false, "Measuring has caught up.");
+    }
+  }
+
+  private hearFindings(value: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] }): void {
+    this.events.push("finding", value);
+    const now = value.findings.filter((finding) => finding.severity === "act")
+      .map(({ kind, severity, layer, strand, fromMm, toMm }): LiveFindingPayload => ({ kind, severity, layer, strand, fromMm, toMm }));
+    const before = this.raised.get(`${value.layer}/${value.strand}`) ?? [];
+    const cleared = before.filter((old) => !now.some((each) => overlaps(each, old))), fresh = now.filter((each) => !before.some((old) => overlaps(old, each)));
+    if (cleared.length + fresh.length === 0) return;
+    const at = this.ports.nowIso();
+    this.record([
+      ...cleared.map((payload): LogDraft => ({ actor: PROGRAM_ACTOR, at, kind: "finding.cleared", payload })),
+      ...fresh.map((payload): LogDraft => ({ actor: PROGRAM_ACTOR, at, kind: "finding.raised", payload })),
+    ], () => undefined);
+    for (const each of cleared) this.drop(each);
+    for (const each of fresh) this.note(each);
+  }
+
+  private note(finding: LiveFindingPayload): void {
+    const key = `${finding.layer}/${finding.strand}`;
+    this.raised.set(key, [...(this.raised.get(key) ?? []), finding]);
+  }
+
+  private drop(finding: LiveFindingPayload): void {
+    const key = `${finding.layer}/${finding.strand}`;
+    this.raised.set(key, (this.raised.get(key) ?? []).filter((each) => !overlaps(each, finding)));
+  }
+
+  get backlogBytes(): number {
+    return Math.max(0, (this.kept?.bytes ?? 0) - this.measured.bytes);
+  }
+
+  /** Refuses new data while too much waits to be measured: InputError wire.busy. */
+  requireRoom(): void {
+    const isFull = this.engine !== null && this.backlogBytes > BACKLOG_LIMIT_BYTES;
+    this.alert("backlog", isFull, isFull ? `${Math.round(this.backlogBytes / 1e6)} MB wait to be measured: new data are asked to come later.` : "What was kept is being measured again as it comes.");
+    if (isFull) throw new InputError("wire.busy", "room in the queue of what waits to be measured", "a full one", {});
+  }
+
+  private alert(kind: "backlog" | "engineLost" | "diskLow", isOn: boolean, words: string): void {
+    if (this.alerts.has(kind) === isOn) return;
+    if (isOn) this.alerts.add(kind);
+    else this.alerts.delete(kind);
+    this.events.push("alert", { kind, words, isOn });
+  }
+
+  /** Tells health; to be called about once a second. */
+  tellHealth(): void {
+    const { kept, measured } = this, now = this.ports.nowMs();
+    if (kept === null) return;
+    if (!(now - this.rate.atMs < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
+    const { bavail, bsize, blocks } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize;
+    const isLow = bavail < LOW_DISK_FRACTION * blocks;
+    this.alert("diskLow", isLow, isLow ? `Only ${Math.round(freeBytes / 1e6)} MB are left on the disk of the data folder.` : "There is room on the disk again.");
+    const waitsS = kept.lastS.profile - measured.tS;
+    this.events.push("health", {
+      keptBytes: kept.bytes, measuredBytes: measured.bytes, backlogS: waitsS > 0 ? waitsS : 0, counts: kept.counts, lateCount: measured.lateCount, freeBytes,
+      lastsS: this.rate.perS > 0 ? freeBytes / this.rate.perS : null,
+    });
+  }
+
+  /** Says in the log how much has come so far; to be called every minute. */
+  logReceived(): void {
+    const { kept } = this;
+    if (kept === null || kept.bytes === this.loggedBytes) return;
+    this.loggedBytes = kept.bytes;
+    this.record([{ actor: PROGRAM_ACTOR, at: this.ports.nowIso(), kind: "data.received", payload: { journalBytes: kept.bytes, counts: kept.counts } }], () => undefined);
+  }
+
+  /** Asks the cell for something; its number. The entry is on the disk before the cell can hear of it. */
+  ask(body: CommandBody, actor: string): number {
+    const { db } = this.ports.store, at = this.ports.nowIso();
+    const n = db.transaction((): number => {
+      const number = addCommand(db, this.id, { body, actor, at });
+      appendEntries(db, this.id, [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(canonicalJson(body)) } }]);
+      sealLog(db, this.id, { key: this.ports.store.signingKey, at });
+      return number;
+    }).immediate();
+    this.events.push("command", { n, ...body });
+    return n;
+  }
+
+  /** What the cell says of a command; said again it changes nothing. InputError wire.noCommand. */
+  receive(n: number, receipt: ReceiptBody, actor: string): void {
+    const { db } = this.ports.store, command = readCommand(db, this.id, n), at = this.ports.nowIso();
+    if (command === null) throw new InputError("wire.noCommand", "the number of a command of this run", String(n), {});
+    if (command.outcome !== null) return;
+    this.record([{ actor, at, kind: "command.receipt", payload: { n, outcome: receipt.outcome, note: portableText(receipt.note) } }], () => writeReceipt(db, this.id, n, { ...receipt, at }));
+    this.events.push("command", { n, outcome: receipt.outcome, note: receipt.note });
+    if (receipt.outcome !== "done" || command.body.kind === "flowFactor" || command.body.kind === "abort") return;
+    const event = command.body.kind === "resume" ? "resumeDone" : command.body.retractMm > 0 ? "holdDone" : "pauseDone";
+    if (nextState(this.row.state, event) !== null) this.happen(event, actor, command.body.kind === "pause" ? command.body.reason : "the cell goes on");
+  }
+
+  async stop(): Promise<void> {
+    const { engine } = this;
+    this.engine = null;
+    await engine?.stop();
+  }
+}

@@ -1,0 +1,14 @@
+/** What an image is, without decoding it whole. */
+import { InputError, type Place } from "../base/errors.ts";
+
+/** More pixels than any camera at a print sends; a picture that claims more is refused before it is unpacked. */
+const PIXEL_LIMIT = 100_000_000;
+
+/** Throws InputError source.notImage where the file or the bytes are no PNG or JPEG. */
+export async function requireImage(input: string | Uint8Array, name: string, place: Place): Promise<void> {
+  const { default: sharp } = await import("sharp"); // only runs with frames need it
+  const refuse = (got: string, cause?: unknown): never => { throw new InputError("source.notImage", `${name} to be a PNG or JPEG image`, got, place, cause); };
+  const metadata = await sharp(input, { limitInputPixels: PIXEL_LIMIT }).metadata().catch((cause: unknown) => refuse(cause instanceof Error ? cause.message : String(cause), cause));
+  if (metadata.format !== "png" && metadata.format !== "jpeg") refuse(metadata.format);
+  if (metadata.width * metadata.height > PIXEL_LIMIT) refuse(`one of ${metadata.width} × ${metadata.height} pixels`);
+}
