@@ -7,6 +7,15 @@ export function parseDecimal(text: string): number {
   return Number.isFinite(value) ? value : Number.NaN;
 }
 
+/** Whether a text holds a control character (U+0000–U+001F, U+007F) other than those in `but`. */
+export function hasControl(text: string, but = ""): boolean {
+  for (const character of text) {
+    const code = character.codePointAt(0) as number;
+    if ((code < 0x20 || code === 0x7f) && !but.includes(character)) return true;
+  }
+  return false;
+}
+
 /** 1-based line of a NUL byte in a text; null where there is none. */
 export function nulLine(text: string): number | null {
   const at = text.indexOf("\0");

@@ -6,6 +6,7 @@ import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
 import { importDemoRuns } from "../server/demo.ts";
 import { LiveHub } from "../server/live/hub.ts";
+import { shareHub } from "../server/live/sharedHub.ts";
 import { startThreads } from "../server/live/threads.ts";
 import { closeSharedStore, dataFolder, newId, nowIso, rootFolder, sharedStore } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
@@ -53,6 +54,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
   const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: Date.now });
+  shareHub(hub);
   await hub.resume();
   const wire = wireHandler(hub, sharedStore());
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });

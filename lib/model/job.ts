@@ -113,6 +113,8 @@ export interface Job {
   readonly contract: "aslaid/1";
   readonly name: string;
   readonly specimen: string | null;
+  /** A simulated cell prints it: everything of it says REHEARSAL. */
+  readonly rehearsal: boolean;
   readonly plan: PlanSource;
   readonly stationSpacingMm: number;
   readonly nozzle: Nozzle;

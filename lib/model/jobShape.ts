@@ -122,6 +122,7 @@ export const jobShape = block({
   contract: z.literal("aslaid/1", { error: '"aslaid/1"' }),
   name: text,
   specimen: orNull(text),
+  rehearsal: z.boolean({ error: "true or false" }).default(false),
   plan,
   stationSpacingMm: positive,
   nozzle,

@@ -46,7 +46,7 @@ export class TimeSet {
   private count: number;
 
   constructor(times: readonly number[] = []) {
-    this.times = Float64Array.from(times.length === 0 ? new Array<number>(16).fill(0) : times);
+    this.times = times.length === 0 ? new Float64Array(16) : Float64Array.from(times);
     this.count = times.length;
   }
 

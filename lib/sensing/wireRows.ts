@@ -1,5 +1,6 @@
 /** Rows as one body of the wire: a JSON array of objects with the columns of the CSV files in camelCase. */
 import { InputError } from "../base/errors.ts";
+import { hasControl } from "../base/text.ts";
 import { describe } from "../model/describe.ts";
 import type { Device } from "../model/job.ts";
 import type { FrameMessage, PoseMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
@@ -83,6 +84,5 @@ const TEXT_MAX_CHARS = 2000;
 /** A text that a CSV file gives back as it is: no control characters but tab and line feed, no half of a surrogate pair. */
 function requireWritable(text: string, row: number, key: string): void {
   if (text.length > TEXT_MAX_CHARS) throw new InputError("sensing.badValue", `at most ${TEXT_MAX_CHARS} characters`, `${text.length}`, { row, key });
-  // eslint-disable-next-line no-control-regex -- these are what is looked for
-  if (/[\u0000-\u0008\u000b-\u001f\u007f\ufeff]/.test(text) || /[\ud800-\udfff]/u.test(text)) throw new InputError("sensing.badValue", "a text without control characters", describe(text.slice(0, 60)), { row, key });
+  if (hasControl(text, "\t\n") || text.includes("\ufeff") || /\p{Surrogate}/u.test(text)) throw new InputError("sensing.badValue", "a text without control characters", describe(text.slice(0, 60)), { row, key });
 }

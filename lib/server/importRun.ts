@@ -112,7 +112,7 @@ async function measureAndWrite(store: Store, { staging, kept, content, demo, new
   const resultFile = await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(resultText(result)), mode: KEPT_MODE, heard: () => signal?.throwIfAborted() });
   const jobText = await readFile(join(staging, "job.json"), "utf8");
   signal?.throwIfAborted();
-  return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, rehearsal: kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
+  return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, rehearsal: opened.job.rehearsal || kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
 }
 
 async function* oneChunk(text: string): AsyncGenerator<Uint8Array> {

@@ -16,5 +16,5 @@ function carryOut(call: KeeperCall): Promise<unknown> {
 }
 
 parentPort?.on("message", ({ id, call }: Call<KeeperCall>) => {
-  carryOut(call).then((value): Answer => ({ id, value }), (error: unknown): Answer => ({ id, error: plainError(error) })).then((answer) => parentPort?.postMessage(answer));
+  void carryOut(call).then((value): Answer => ({ id, value }), (error: unknown): Answer => ({ id, error: plainError(error) })).then((answer) => parentPort?.postMessage(answer));
 });

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { InputError } from "../../base/errors.ts";
 import type { Device } from "../../model/job.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
-import type { FrameMessage, Message, ProfileMessage } from "../../model/messages.ts";
+import type { Message, ProfileMessage } from "../../model/messages.ts";
 import type { Kept } from "../../model/wire.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { KeptIndex } from "../../sensing/keptIndex.ts";
@@ -82,7 +82,7 @@ export class KeptRun {
     if (body.kind === "frame") return this.takeFrame(body, deviceOnly);
     if (body.kind === "rows") return this.keep(decodeWireRows(body.stream, body.bytes, this.context), deviceOnly, (fresh) => encodeRows(fresh as RowMessage[]));
     const { items } = decodeWireProfiles(body.bytes, body.format, this.context.devices);
-    return this.keep(items, deviceOnly, (fresh) => encodeProfiles(fresh as ProfileMessage[]));
+    return this.keep(items, deviceOnly, (fresh) => encodeProfiles(fresh));
   }
 
   private async takeFrame({ meta, image }: Extract<KeepBody, { kind: "frame" }>, deviceOnly: string | null): Promise<TakenBody> {
@@ -91,7 +91,7 @@ export class KeptRun {
       await requireImage(image, item.message.file, { key: "image" });
       writeDurably(join(this.paths.folder, item.message.file), image);
     }
-    return this.keep([item], deviceOnly, (fresh) => encodeRows(fresh as FrameMessage[]));
+    return this.keep([item], deviceOnly, (fresh) => encodeRows(fresh));
   }
 
   private async keep<M extends Message>(items: readonly WireItem<M>[], deviceOnly: string | null, encode: (fresh: M[]) => Uint8Array): Promise<TakenBody> {

@@ -1,5 +1,6 @@
 /** Makes a run that will come over the wire. */
 import { InputError } from "../../base/errors.ts";
+import { hasControl } from "../../base/text.ts";
 import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
 import { RECORD_FILES } from "../../model/log.ts";
@@ -27,7 +28,7 @@ export interface NewLiveRun {
 const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames\/.*)$/;
 
 function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
-  const taken = OTHER_FILES.test(file) || Object.values<string>(RECORD_FILES).includes(file) || keptName(file) !== file || /[\u0000-\u001f\\]/.test(file);
+  const taken = OTHER_FILES.test(file) || Object.values<string>(RECORD_FILES).includes(file) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });
   if (/\.gcode$/i.test(file) !== (planFormat === "gcode")) throw new InputError("job.badValue", `a plan file of the format ${planFormat}`, JSON.stringify(file), { file: "job.json", key: "plan.file" });
 }
@@ -50,7 +51,7 @@ export function makeLiveRun(store: Store, { body, idempotencyKey, actor, dataFol
     insertRun(db, {
       run: {
         id, createdAt: at, contentSha256: `live:${id}`, name: job.name, specimen: job.specimen, materialName: job.material.name, lot: job.material.lot, beadShape: job.material.beadShape,
-        state: "prepared", rehearsal: body.job["rehearsal"] === true, demo: false, jobText, jobSha256, planFile, planText, planSha256, layerCount: plan.layerCount,
+        state: "prepared", rehearsal: job.rehearsal, demo: false, jobText, jobSha256, planFile, planText, planSha256, layerCount: plan.layerCount,
         strandCount: plan.strands.length, plannedLengthMm: plan.strands.reduce((total, strand) => total + strand.lengthMm, 0), idempotencyKey, endAsked: null,
       },
       strands: strandRows(plan),

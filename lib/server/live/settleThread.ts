@@ -15,4 +15,4 @@ async function carryOut(call: SettleCall): Promise<string> {
   return "";
 }
 
-carryOut(workerData as SettleCall).then((value): Answer => ({ id: 0, value }), (error: unknown): Answer => ({ id: 0, error: plainError(error) })).then((answer) => parentPort?.postMessage(answer));
+void carryOut(workerData as SettleCall).then((value): Answer => ({ id: 0, value }), (error: unknown): Answer => ({ id: 0, error: plainError(error) })).then((answer) => parentPort?.postMessage(answer));

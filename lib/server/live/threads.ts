@@ -82,7 +82,7 @@ export function startThreads(dataFolder: string): LiveThreads {
       const worker = track(new Worker(fileOf("engine"), { workerData: { dataFolder, runId } }));
       let stopped = false;
       worker.on("message", tell);
-      worker.once("error", (error) => { if (!stopped) lost(error as Error); stopped = true; });
+      worker.once("error", (error) => { if (!stopped) lost(error); stopped = true; });
       worker.once("exit", (code) => { if (!stopped) lost(new Error(`the engine's thread ended with ${code}`)); stopped = true; });
       return { grown: (bytes) => worker.postMessage(bytes), stop: async () => { stopped = true; await worker.terminate(); } };
     },

@@ -63,13 +63,15 @@ function refuse(request: IncomingMessage, response: ServerResponse, error: unkno
   response.once("finish", () => setTimeout(() => request.destroy(), LINGER_MS).unref());
 }
 
+function say(response: ServerResponse, given: WireAnswer): void {
+  if (given === null || response.destroyed) return;
+  response.writeHead(given.status, { ...HEADERS, "Content-Type": "application/json; charset=utf-8" });
+  response.end("text" in given ? given.text : JSON.stringify(given.json));
+}
+
 /** A listener for node's server; it never throws. */
 export function wireHandler(hub: LiveHub, store: Store): (request: IncomingMessage, response: ServerResponse) => void {
   return (request, response) => {
-    answer(hub, store, request, response).then((given) => {
-      if (given === null || response.destroyed) return;
-      response.writeHead(given.status, { ...HEADERS, "Content-Type": "application/json; charset=utf-8" });
-      response.end("text" in given ? given.text : JSON.stringify(given.json));
-    }).catch((error: unknown) => refuse(request, response, error));
+    answer(hub, store, request, response).then((given) => say(response, given)).catch((error: unknown) => refuse(request, response, error));
   };
 }
