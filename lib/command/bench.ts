@@ -10,6 +10,7 @@ import type { RehearsalSettings } from "../rehearsal/settings.ts";
 import { RunEngine } from "../run/engine.ts";
 import { pageRows } from "./benchPages.ts";
 import { readingRows } from "./benchReading.ts";
+import { wireRows } from "./benchWire.ts";
 import type { Io } from "./io.ts";
 
 const HELP = `npm run --silent bench -- [--quick] [--no-big]
@@ -108,6 +109,7 @@ export async function bench(argv: readonly string[], io: Io): Promise<number> {
   io.err("measuring");
   const rows = [...measuringRows(io, quick), growthRow(io, quick)];
   if (!quick) rows.push(...await pageRows(io));
+  rows.push(...await wireRows(io, quick));
   rows.push(...await readingRows(io, { quick, big: !quick && !(values["no-big"] ?? false) }));
   const cores = cpus();
   await io.out(`${cores[0]?.model ?? "unknown processor"}, ${cores.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, Node ${process.version}\n\n`);

@@ -1,6 +1,4 @@
 /** Frames a second of a run's page with 100 000 stations while it scrolls and zooms, in headless Chromium without a graphics card. */
-import { spawn } from "node:child_process";
-import type { ChildProcess } from "node:child_process";
 import { once } from "node:events";
 import { existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -11,6 +9,7 @@ import { newId, nowIso, rootFolder } from "../server/settings.ts";
 import { openStore } from "../store/openStore.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { BenchRow } from "./bench.ts";
+import { serve } from "./benchServer.ts";
 import type { Io } from "./io.ts";
 
 const CHROMIUM = "/usr/bin/chromium";
@@ -59,18 +58,6 @@ async function fill(dataFolder: string): Promise<string> {
   } finally {
     await store.close();
   }
-}
-
-/** Starts the server as `npm start` does; resolves once it answers. */
-async function serve(dataFolder: string): Promise<{ readonly url: string; readonly child: ChildProcess }> {
-  const child = spawn(process.execPath, [join(rootFolder(), "scripts", "start.mjs")], { cwd: rootFolder(), env: { ...process.env, ASLAID_PORT: "0", ASLAID_HOST: "127.0.0.1", ASLAID_DATA: dataFolder }, stdio: ["ignore", "pipe", "inherit"] });
-  let said = "";
-  for await (const chunk of child.stdout) {
-    said += String(chunk);
-    const url = /^Aslaid is ready at (http:\/\/\S+)$/m.exec(said)?.[1];
-    if (url !== undefined) return { url, child };
-  }
-  throw new TypeError(`the server did not start: ${said}`);
 }
 
 type Movement = "scrolling down" | "zooming" | "scrolling along";

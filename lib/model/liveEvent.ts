@@ -11,6 +11,8 @@ export interface LiveReading {
   readonly sMm: number;
   readonly attempt: number;
   readonly tS: number;
+  /** Stamp of the profile that completed it: the pass has gone by the station. */
+  readonly byS: number;
   /** Seconds from laying to the reading. */
   readonly ageS: number | null;
   readonly widthMm: number | null;

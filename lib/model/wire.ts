@@ -2,7 +2,7 @@
 import { z } from "zod";
 
 /** Largest bodies, bytes. */
-export const BODY_LIMIT_BYTES = { json: 16 << 20, rows: 8 << 20, profiles: 96 << 20, frame: 48 << 20, small: 64 << 10 } as const;
+export const BODY_LIMIT_BYTES = { json: 64 << 20, rows: 8 << 20, profiles: 96 << 20, frame: 48 << 20, small: 64 << 10 } as const;
 
 export const newRunBody = z.strictObject({
   job: z.record(z.string(), z.unknown()).describe("job.json of the run folder"),

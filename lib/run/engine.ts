@@ -36,10 +36,10 @@ export interface EngineOptions {
 export interface RunOutput {
   /** Every reading, good or not, as it is made. */
   reading(strand: StrandStations, station: number, attempt: number, taken: Taken): void;
-  /** The section of the reading that has just come to stand. */
-  cut(cut: SectionCut): void;
-  /** What layer 1 is about to be laid on. */
-  supportFound(found: SupportFound): void;
+  /** The section of the reading that has just come to stand; made where it is asked for alone. */
+  cut?(cut: SectionCut): void;
+  /** What layer 1 is about to be laid on; made where it is asked for alone. */
+  supportFound?(found: SupportFound): void;
 }
 
 export class RunEngine {
@@ -71,11 +71,10 @@ export class RunEngine {
   /** Sections and the support as found are made only where somebody keeps them; sections of readings that stand alone. */
   private keeperPorts(): Pick<MeasureOutput, "cut" | "support"> {
     const { output, job: { tolerance, acceptance, stationSpacingMm: spacingMm } } = this;
-    if (output === undefined) return {};
     const rules = { heightActAt: (w: number, h: number) => limitsAt(tolerance, w, h).heightMm.act, minSeenFraction: acceptance.minMeasuredFraction, spacingMm };
     return {
-      cut: (strand, station, reading, take) => { if (this.readings.of(strand, station)?.reading === reading) output.cut(take()); },
-      support: (charts, strands) => output.supportFound(findSupport(charts, strands, rules)),
+      ...(output?.cut === undefined ? {} : { cut: (strand, station, reading, take) => { if (this.readings.of(strand, station)?.reading === reading) output.cut?.(take()); } }),
+      ...(output?.supportFound === undefined ? {} : { support: (charts, strands) => output.supportFound?.(findSupport(charts, strands, rules)) }),
     };
   }
 

@@ -2,20 +2,26 @@
 import type { Message } from "../model/messages.ts";
 
 /** A sender that has been silent for so long does not hold the others up, ms. */
-const SILENT_MS = 150;
+const SILENT_MS = 80;
 
-interface Sender { lastS: number; heardMs: number }
+/** What says where the nozzle is comes less often than profiles and may lag by so much: the profiler is further behind, s. */
+const PROGRESS_LAG_S = 0.06;
+
+interface Sender { lastS: number; heardMs: number; hasEnded: boolean }
+
+const PROGRESS = "progress";
 
 /** Only these wait for each other: what is measured depends on their order. */
 function senderOf(message: Message): string | null {
   if (message.kind === "profile") return `profile ${message.device}`;
-  return message.kind === "progress" || message.kind === "rework" ? "progress" : null;
+  return message.kind === "progress" || message.kind === "rework" ? PROGRESS : null;
 }
 
 export class Reorder {
-  /** Messages that came after a later one had been handed on: they are kept, and measured at the end of the run. */
+  /** Messages that came after a later one had been handed on. Profiles among them are not measured before the end of the run. */
   lateCount = 0;
   private held: Message[] = [];
+  private late: Message[] = []; // where the nozzle is counts even late
   private isSorted = true;
   private releasedS = -Infinity;
   private readonly senders = new Map<string, Sender>();
@@ -24,20 +30,17 @@ export class Reorder {
 
   /** Messages that wait. */
   get waiting(): number {
-    return this.held.length;
+    return this.held.length + this.late.length;
   }
 
   add(message: Message, nowMs: number): void {
     const sender = senderOf(message);
     if (sender === null) return;
-    const known = this.senders.get(sender);
-    if (known === undefined) this.senders.set(sender, { lastS: message.tS, heardMs: nowMs });
-    else {
-      known.lastS = Math.max(known.lastS, message.tS);
-      known.heardMs = nowMs;
-    }
+    const lastS = Math.max(message.tS, this.senders.get(sender)?.lastS ?? -Infinity);
+    this.senders.set(sender, { lastS, heardMs: nowMs, hasEnded: message.kind === "progress" && message.event === "end" });
     if (message.tS < this.releasedS) {
       this.lateCount++;
+      if (message.kind !== "profile") this.late.push(message);
       return;
     }
     const last = this.held.at(-1);
@@ -47,17 +50,20 @@ export class Reorder {
 
   /** What may be handed on: everything up to the time that each sender which still speaks has reached. */
   release(nowMs: number): readonly Message[] {
-    if (this.held.length === 0) return [];
-    const speaking = [...this.senders.values()].filter(({ heardMs }) => nowMs - heardMs < SILENT_MS);
-    const untilS = speaking.length === 0 ? Infinity : Math.min(...speaking.map(({ lastS }) => lastS));
+    if (this.held.length + this.late.length === 0) return [];
+    let untilS = Infinity;
+    for (const [sender, { lastS, heardMs, hasEnded }] of this.senders) {
+      if (!hasEnded && nowMs - heardMs < SILENT_MS) untilS = Math.min(untilS, sender === PROGRESS ? lastS + PROGRESS_LAG_S : lastS);
+    }
     if (!this.isSorted) this.held.sort(this.compare);
     this.isSorted = true;
     let count = 0;
     while (count < this.held.length && (this.held[count] as Message).tS <= untilS) count++;
     const out = this.held.slice(0, count);
     this.held = this.held.slice(count);
-    const last = out.at(-1);
+    const last = out.at(-1), { late } = this;
     if (last !== undefined) this.releasedS = last.tS;
-    return out;
+    this.late = [];
+    return [...late, ...out];
   }
 }

@@ -7,7 +7,7 @@ import { livePaths, readHead } from "./liveFolder.ts";
 import type { EngineTelling } from "./threadMessages.ts";
 
 /** Between two looks while something waits for other senders, ms. */
-const LOOK_MS = 25;
+const LOOK_MS = 10;
 
 const { dataFolder, runId } = workerData as { readonly dataFolder: string; readonly runId: string };
 const paths = livePaths(dataFolder, runId);

@@ -1,5 +1,5 @@
 /** All runs that live: what the wire, the pages and the watch of them go through. */
-import { existsSync, readFileSync, statfsSync } from "node:fs";
+import { readFileSync, statfsSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
 import { RECORD_FILES } from "../../model/log.ts";
@@ -9,7 +9,6 @@ import { askRunEnd, listOpenRuns, readLiveRun, type LiveRunRow } from "../../sto
 import { rawPath } from "../../store/rawFiles.ts";
 import type { KeepAnswer, KeptState } from "./keeper.ts";
 import type { KeepBody } from "./keptRun.ts";
-import { livePaths } from "./liveFolder.ts";
 import { LiveRun, type LivePorts } from "./liveRun.ts";
 import { makeLiveRun } from "./newRun.ts";
 
@@ -24,6 +23,8 @@ export interface Sender {
   readonly deviceOnly: string | null;
 }
 
+/** Each has a thread and the maps of its run in memory. */
+const MOST_ENGINES = 8;
 const HEALTH_EVERY_MS = 1000, LOG_EVERY_MS = 60_000;
 
 export class LiveHub {
@@ -42,10 +43,9 @@ export class LiveHub {
 
   /** Goes on with what another process left: engines of open runs, ends that were asked for. */
   async resume(): Promise<void> {
-    for (const { id, endAsked } of listOpenRuns(this.ports.store.db)) {
-      if (endAsked !== null) this.end(id).catch((error: unknown) => console.error(`the end of run ${id} could not be written:`, error));
-      else if (existsSync(livePaths(this.ports.dataFolder, id).journal)) this.open(id).grown(await this.ports.threads.keep({ op: "state", runId: id }) as KeptState);
-    }
+    const open = listOpenRuns(this.ports.store.db);
+    for (const { id } of open.filter(({ endAsked }) => endAsked !== null)) this.end(id).catch((error: unknown) => console.error(`the end of run ${id} could not be written:`, error));
+    for (const { id } of open.filter(({ endAsked, state }) => endAsked === null && state !== "prepared").slice(0, MOST_ENGINES)) await this.warm(id);
   }
 
   open(runId: string): LiveRun {
@@ -63,9 +63,27 @@ export class LiveHub {
     return row;
   }
 
-  createRun(body: NewRunBody, idempotencyKey: string | null, actor: string): string {
+  /** The run's id; the same key with the same body is the same run. */
+  async createRun(body: NewRunBody, idempotencyKey: string | null, actor: string): Promise<string> {
     const { store, dataFolder, newId, nowIso } = this.ports;
-    return makeLiveRun(store, { body, idempotencyKey, actor, dataFolder, newId, at: nowIso() });
+    const runId = makeLiveRun(store, { body, idempotencyKey, actor, dataFolder, newId, at: nowIso() });
+    await this.warm(runId);
+    return runId;
+  }
+
+  /** Has journal and engine ready before the first data come. */
+  private async warm(runId: string): Promise<void> {
+    if (!OPEN_STATES.includes(this.rowOf(runId).state)) return;
+    const kept = await this.ports.threads.keep({ op: "state", runId }) as KeptState, run = this.open(runId);
+    if (!run.hasEngine) this.makeRoom();
+    run.grown(kept);
+  }
+
+  /** No more engines than these at once: the one that was fed longest ago makes room. */
+  private makeRoom(): void {
+    const running = [...this.runs.values()].filter((run) => run.hasEngine);
+    if (running.length < MOST_ENGINES) return;
+    void running.reduce((oldest, run) => (run.usedMs < oldest.usedMs ? run : oldest)).stop();
   }
 
   /** Keeps a body; what it answers is on the disk. InputError wire.over where the run takes no more and the body held something new. */
@@ -77,6 +95,7 @@ export class LiveHub {
     const { over, state: kept, ...answer } = await this.ports.threads.keep({ op: "take", runId, body, deviceOnly }, transfer) as KeepAnswer;
     if (over) throw new InputError("wire.over", "a run that is not over", `one that is ${this.rowOf(runId).state}`, {});
     if (answer.accepted > 0 && run !== null) {
+      if (!run.hasEngine) this.makeRoom();
       run.grown(kept);
       if (run.row.state === "prepared") run.happen("data", actor, "the first data came");
     }

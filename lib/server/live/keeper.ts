@@ -27,13 +27,16 @@ interface Asked {
   readonly fail: (error: unknown) => void;
 }
 
+/** Journals that are open at once. */
+const MOST_OPEN = 64;
 /** Bodies that share a flush, bytes. */
 const GROUP_BYTES = 16 * 1024 * 1024;
 
 export class Keeper {
   private readonly runs = new Map<string, Promise<KeptRun>>();
   private readonly queue: Asked[] = [];
-  private working: Promise<void> | null = null;
+  private working: Promise<void> = Promise.resolve();
+  private isWorking = false;
 
   constructor(private readonly dataFolder: string) {}
 
@@ -41,7 +44,7 @@ export class Keeper {
   take(runId: string, body: KeepBody, deviceOnly: string | null): Promise<KeepAnswer> {
     return new Promise((done, fail) => {
       this.queue.push({ runId, body, deviceOnly, done, fail });
-      this.working ??= this.work().finally(() => { this.working = null; });
+      if (!this.isWorking) this.working = this.work();
     });
   }
 
@@ -72,18 +75,30 @@ export class Keeper {
     let run = this.runs.get(runId);
     if (run === undefined) {
       run = KeptRun.open(this.dataFolder, runId);
-      this.runs.set(runId, run);
       run.catch(() => this.runs.delete(runId));
     }
+    this.runs.delete(runId); // the one used last stands last
+    this.runs.set(runId, run);
     return run;
   }
 
+  /** Closes the runs that were used longest ago; they are opened again when they are needed. */
+  private async closeIdle(): Promise<void> {
+    for (const [runId, run] of [...this.runs].slice(0, Math.max(0, this.runs.size - MOST_OPEN))) {
+      this.runs.delete(runId);
+      await run.then((each) => each.close()).catch(() => undefined);
+    }
+  }
+
   private async work(): Promise<void> {
+    this.isWorking = true;
     while (this.queue.length > 0) {
       let bytes = 0, count = 0;
       while (count < this.queue.length && (count === 0 || bytes < GROUP_BYTES)) bytes += sizeOf((this.queue[count++] as Asked).body);
       await this.keepGroup(this.queue.splice(0, count));
+      await this.closeIdle();
     }
+    this.isWorking = false; // in the same turn as the look into the queue: nothing can be left in it
   }
 
   private async keepGroup(group: readonly Asked[]): Promise<void> {

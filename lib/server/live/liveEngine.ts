@@ -38,7 +38,7 @@ export class LiveEngine {
     const { job } = resolveJob(JSON.parse(head.jobText), "job.json");
     this.engine = new RunEngine(readPlan(head.planText, job, head.planFile).plan, job, {
       hasProgress: true,
-      output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken), cut: () => undefined, supportFound: () => undefined },
+      output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken) },
     });
   }
 
@@ -46,7 +46,7 @@ export class LiveEngine {
     if (!stands) return;
     this.changed.add(strand);
     this.readings.push({
-      layer: strand.layer, strand: strand.strand, stationIndex: station, sMm: strand.sMm[station] as number, attempt, tS: r.tS, ageS: orNull(ageS),
+      layer: strand.layer, strand: strand.strand, stationIndex: station, sMm: strand.sMm[station] as number, attempt, tS: r.tS, byS: this.measuredS, ageS: orNull(ageS),
       widthMm: orNull(r.widthMm), heightMm: orNull(r.heightMm), areaRatio: r.areaMm2 / (strand.visibleAreaMm2[station] as number), offsetMm: orNull(r.offsetMm),
       coverage: r.coverage, verdict: judgement.verdict, proven: judgement.proven,
     });
@@ -72,8 +72,8 @@ export class LiveEngine {
 
   private measure(nowMs: number): void {
     for (const message of this.reorder.release(nowMs)) {
-      this.engine.push(message);
       if (message.kind === "profile") this.measuredS = message.tS;
+      this.engine.push(message);
     }
   }
 

@@ -38,6 +38,8 @@ export class LiveRun {
   readonly events = new EventRing();
   private engine: EngineHandle | null = null;
   private restarts = 0;
+  /** When it was last fed, by the server's clock. */
+  usedMs = 0;
   private kept: KeptState | null = null;
   private measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
   private loggedBytes = 0;
@@ -88,8 +90,18 @@ export class LiveRun {
   grown(kept: KeptState): void {
     if (this.kept !== null && kept.bytes < this.kept.bytes) return; // answers of one group may come in any order
     this.kept = kept;
+    this.wake();
+  }
+
+  /** Starts the engine where none runs; it needs a moment until it measures. */
+  wake(): void {
+    this.usedMs = this.ports.nowMs();
     this.engine ??= this.startEngine();
-    this.engine.grown(kept.bytes);
+    if (this.kept !== null) this.engine.grown(this.kept.bytes);
+  }
+
+  get hasEngine(): boolean {
+    return this.engine !== null;
   }
 
   private startEngine(): EngineHandle {
@@ -205,9 +217,11 @@ export class LiveRun {
     if (nextState(this.row.state, event) !== null) this.happen(event, actor, command.body.kind === "pause" ? command.body.reason : "the cell goes on");
   }
 
+  /** Ends the engine; the next data start another, which measures from the beginning again. */
   async stop(): Promise<void> {
     const { engine } = this;
     this.engine = null;
+    this.measured = { ...this.measured, bytes: 0 };
     await engine?.stop();
   }
 }

@@ -12,7 +12,7 @@ export const WIRE_PREFIX = "/api/v1/";
 /** Seconds after which a busy server may be asked again. */
 const RETRY_AFTER_S = 1;
 /** How long a refused sender may go on sending before it is cut off, ms: time to read the answer. */
-const LINGER_MS = 500;
+const LINGER_MS = 5000;
 const HEADERS = { "X-Content-Type-Options": "nosniff", "Cache-Control": "no-store", "Referrer-Policy": "no-referrer", "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'", "Cross-Origin-Resource-Policy": "same-origin" } as const;
 
 interface Matcher { readonly route: WireRoute; readonly pattern: RegExp; readonly names: readonly string[] }

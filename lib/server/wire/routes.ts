@@ -97,7 +97,7 @@ export const WIRE_ROUTES: readonly WireRoute[] = [
     handle: ({ hub, request, sender }) => withBody(request, BODY_LIMIT_BYTES.json, async (bytes) => {
       const key = request.headers["idempotency-key"];
       if (key !== undefined && (typeof key !== "string" || key.length > 200)) throw new InputError("wire.badBody", "one Idempotency-Key of at most 200 characters", "another", { key: "Idempotency-Key" });
-      return { status: 201, json: { runId: hub.createRun(parseJson(bytes, newRunBody), key ?? null, sender.actor) } };
+      return { status: 201, json: { runId: await hub.createRun(parseJson(bytes, newRunBody), key ?? null, sender.actor) } };
     }),
   },
   {
