@@ -1,11 +1,13 @@
 /** The server: store first, then the demo on a fresh database, then pages; ends within seconds when asked to. */
 import { createServer } from "node:http";
-import type { Server } from "node:http";
+import type { Server, ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
+import { isOwnName } from "../server/answer.ts";
 import { importDemoRuns } from "../server/demo.ts";
 import { LiveHub } from "../server/live/hub.ts";
+import { startOwnCell } from "../server/live/ownCell.ts";
 import { shareHub } from "../server/live/sharedHub.ts";
 import { startThreads } from "../server/live/threads.ts";
 import { closeSharedStore, dataFolder, newId, nowIso, rootFolder, sharedStore } from "../server/settings.ts";
@@ -42,6 +44,12 @@ function urlOf(server: Server, host: string): string {
   return `http://${host.includes(":") ? `[${host}]` : host}:${port}`;
 }
 
+/** A foreign name may have been made to lead here, so that its page could read ours. */
+function refuseName(response: ServerResponse): void {
+  response.writeHead(403, { "Content-Type": "text/plain; charset=utf-8", "X-Content-Type-Options": "nosniff" });
+  response.end("This server answers to its own name or address alone: see ASLAID_HOST.\n");
+}
+
 function closeServer(server: Server): Promise<void> {
   const closed = new Promise<void>((done) => { server.close(() => done()); });
   server.closeIdleConnections();
@@ -55,19 +63,22 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   await importDemoRuns(sharedStore(), inspectRun, say);
   const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: Date.now });
   shareHub(hub);
-  await hub.resume();
+  hub.resume();
   const wire = wireHandler(hub, sharedStore());
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });
   await app.prepare();
   const handle = app.getRequestHandler();
   const server = createServer((request, response) => {
     if (request.url?.startsWith(WIRE_PREFIX)) wire(request, response);
-    else void handle(request, response);
+    else if (isOwnName(request.headers.host ?? "")) void handle(request, response);
+    else refuseName(response);
   });
   await listen(server, port, host);
+  const stopCell = startOwnCell({ store: sharedStore(), hub, url: urlOf(server, host), rootFolder: rootFolder(), at: nowIso(), say });
   let stopping: Promise<void> | null = null;
   const ended = new Promise<void>((done) => { server.once("close", done); });
   const stop = (): Promise<void> => {
+    stopCell?.();
     stopping ??= closeSharedUploads().then(() => hub.close()).then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
     return stopping;
   };

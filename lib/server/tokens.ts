@@ -2,7 +2,7 @@
 import { randomBytes } from "node:crypto";
 import { InputError } from "../base/errors.ts";
 import { sha256Hex } from "../log/hash.ts";
-import { addToken, findToken, noteTokenUse, revokeToken, type DeviceToken } from "../store/tokens.ts";
+import { addToken, findToken, noteTokenUse, replaceToken, revokeToken, type DeviceToken } from "../store/tokens.ts";
 import type { Store } from "../store/openStore.ts";
 
 const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/;
@@ -14,6 +14,13 @@ export function makeToken({ db }: Store, { name, device, at }: { readonly name: 
   if (!NAME.test(name)) throw new InputError("command.usage", "a name of letters, figures, dots and dashes", JSON.stringify(name), { key: "NAME" });
   const token = randomBytes(32).toString("base64url");
   if (!addToken(db, { name, sha256: sha256Hex(token), device, createdAt: at })) throw new InputError("command.usage", "a name that is not taken", `${name}, which is`, { key: "NAME" });
+  return token;
+}
+
+/** A token of the program's own: a new text each time, and the one before counts no more. */
+export function renewToken({ db }: Store, name: string, at: string): string {
+  const token = randomBytes(32).toString("base64url");
+  replaceToken(db, { name, sha256: sha256Hex(token), device: null, createdAt: at });
   return token;
 }
 

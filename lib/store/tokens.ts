@@ -9,6 +9,12 @@ export function addToken(db: Sqlite, { name, sha256, device, createdAt }: Pick<D
   return db.prepare(`INSERT INTO "DeviceToken" (name, sha256, device, createdAt) VALUES (?, ?, ?, ?) ON CONFLICT (name) DO NOTHING`).run(name, sha256, device, createdAt).changes === 1;
 }
 
+/** Adds a token, or puts it in the place of the one that has its name. */
+export function replaceToken(db: Sqlite, { name, sha256, device, createdAt }: Pick<DeviceToken, "name" | "sha256" | "device" | "createdAt">): void {
+  db.prepare(`INSERT INTO "DeviceToken" (name, sha256, device, createdAt) VALUES (?, ?, ?, ?)
+    ON CONFLICT (name) DO UPDATE SET sha256 = excluded.sha256, device = excluded.device, createdAt = excluded.createdAt, lastUsedAt = NULL, revokedAt = NULL`).run(name, sha256, device, createdAt);
+}
+
 /** The token of this hash; null: none, or revoked. */
 export function findToken(db: Sqlite, sha256: string): DeviceToken | null {
   return db.prepare<[string], DeviceToken>(`SELECT * FROM "DeviceToken" WHERE sha256 = ? AND revokedAt IS NULL`).get(sha256) ?? null;

@@ -17,7 +17,7 @@ export interface ServerProcess {
 }
 
 function spawnStart(env: Readonly<Record<string, string>>, nodeArgs: readonly string[]): { child: ChildProcess; ended: Promise<Ended>; said: () => string } {
-  const child = spawn(process.execPath, [...nodeArgs, "scripts/start.mjs"], { cwd: ROOT, env: { ...process.env, ...env }, stdio: ["ignore", "pipe", "pipe"] });
+  const child = spawn(process.execPath, [...nodeArgs, "scripts/start.mjs"], { cwd: ROOT, env: { ...process.env, ASLAID_REHEARSAL: "off", ...env }, stdio: ["ignore", "pipe", "pipe"] });
   let out = "";
   let err = "";
   child.stdout.on("data", (chunk: Buffer) => { out += chunk.toString(); });

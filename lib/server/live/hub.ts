@@ -41,11 +41,11 @@ export class LiveHub {
     for (const timer of this.timers) timer.unref();
   }
 
-  /** Goes on with what another process left: engines of open runs, ends that were asked for. */
-  async resume(): Promise<void> {
+  /** Goes on with what another process left: ends that were asked for, engines of open runs. Nobody waits for it. */
+  resume(): void {
     const open = listOpenRuns(this.ports.store.db);
     for (const { id } of open.filter(({ endAsked }) => endAsked !== null)) this.end(id).catch((error: unknown) => console.error(`the end of run ${id} could not be written:`, error));
-    for (const { id } of open.filter(({ endAsked, state }) => endAsked === null && state !== "prepared").slice(0, MOST_ENGINES)) await this.warm(id);
+    for (const { id } of open.filter(({ endAsked, state }) => endAsked === null && state !== "prepared").slice(0, MOST_ENGINES)) this.warm(id).catch((error: unknown) => console.error(`run ${id} cannot be gone on with:`, error));
   }
 
   open(runId: string): LiveRun {
@@ -110,6 +110,12 @@ export class LiveHub {
       const wasAborted = this.abortDone(runId);
       askRunEnd(this.ports.store.db, runId, wasAborted ? "aborted" : "finished");
     }
+    await this.end(runId);
+  }
+
+  /** Ends a run whose cell is gone: what was received is kept and measured. */
+  async abandon(runId: string): Promise<void> {
+    askRunEnd(this.ports.store.db, runId, "aborted");
     await this.end(runId);
   }
 
