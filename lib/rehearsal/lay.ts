@@ -57,17 +57,8 @@ export function layBodies(settings: RehearsalSettings, strands: readonly Planned
   }
 
   function putBlob(fault: Fault, strand: PlannedStrand, startS: number): void {
-    const diameterMm = sizeOf(fault, settings), sMm = Math.min(strand.lengthMm, (fault.fromMm + fault.toMm) / 2);
-    const sideMm = roomBeside(settings, strands, strand, fault, clearanceMm(settings, diameterMm), diameterMm);
-    committed.set(fault, { ...fault, size: diameterMm });
-    const stance = stationStance(strand, sMm, settings.widthMm), tS = startS + sMm / settings.speedMmS;
-    const base = add(add(stance.point, scale(stance.normal, -settings.heightMm)), scale(stance.lateral, sideMm));
-    const up = elevation((body) => body.layer < strand.layer || body.stray, tS)(base, stance.lateral, stance.normal, stance.tangent)(0);
-    const blob: Blob = {
-      kind: "blob", layer: fault.layer, strand: fault.strand, attempt: 1, stray: true, bornS: tS, goneS: Infinity, centre: add(base, scale(stance.normal, up)),
-      axes: [stance.tangent, stance.lateral, stance.normal], halfMm: [diameterMm / 2, diameterMm / 2, 0.4 * diameterMm],
-    };
-    bodies.push(blob);
+    committed.set(fault, { ...fault, size: sizeOf(fault, settings) });
+    bodies.push(makeBlob(settings, strands, strand, fault, startS + blobArcMm(fault, strand) / settings.speedMmS, elevation));
   }
 
   for (const event of events) event.run();
@@ -75,11 +66,29 @@ export function layBodies(settings: RehearsalSettings, strands: readonly Planned
   return { bodies, committed: settings.faults.map((fault) => committed.get(fault) as Committed) };
 }
 
-/** Width, height, lateral offset, lift. */
-type Shape = [number, number, number, number];
+/** Where along its strand a blob falls, mm. */
+export function blobArcMm(fault: Fault, strand: PlannedStrand): number {
+  return Math.min(strand.lengthMm, (fault.fromMm + fault.toMm) / 2);
+}
+
+/** The blob of a fault: half an ellipsoid beside its strand, on what carries there at time tS. */
+export function makeBlob(settings: RehearsalSettings, strands: readonly PlannedStrand[], strand: PlannedStrand, fault: Fault, tS: number, elevation: ReturnType<typeof makeElevation>): Blob {
+  const diameterMm = sizeOf(fault, settings);
+  const sideMm = roomBeside(settings, strands, strand, fault, clearanceMm(settings, diameterMm), diameterMm);
+  const stance = stationStance(strand, blobArcMm(fault, strand), settings.widthMm);
+  const base = add(add(stance.point, scale(stance.normal, -settings.heightMm)), scale(stance.lateral, sideMm));
+  const up = elevation((body) => body.layer < strand.layer || body.stray, tS)(base, stance.lateral, stance.normal, stance.tangent)(0);
+  return {
+    kind: "blob", layer: fault.layer, strand: fault.strand, attempt: 1, stray: true, bornS: tS, goneS: Infinity, centre: add(base, scale(stance.normal, up)),
+    axes: [stance.tangent, stance.lateral, stance.normal], halfMm: [diameterMm / 2, diameterMm / 2, 0.4 * diameterMm],
+  };
+}
+
+/** Width, height, lateral offset, lift; mm. */
+export type Shape = [number, number, number, number];
 
 /** The bead that leaves the nozzle at every node: natural variation times faults. Area faults scale width and height alike. */
-function beadAlong(settings: RehearsalSettings, strand: PlannedStrand, attempt: number, faults: readonly Fault[]): Shape[] {
+export function beadAlong(settings: RehearsalSettings, strand: PlannedStrand, attempt: number, faults: readonly Fault[]): Shape[] {
   const random = makeRandom(settings.seed, `bead ${strand.layer}/${strand.strand}/${attempt}`), scaleMm = 4 * settings.widthMm;
   const ofWidth = smoothNoise(random, scaleMm), ofHeight = smoothNoise(random, scaleMm), ofPlace = smoothNoise(random, scaleMm);
   return Array.from(strand.arcMm, (s): Shape => {
@@ -96,8 +105,8 @@ function beadAlong(settings: RehearsalSettings, strand: PlannedStrand, attempt: 
   });
 }
 
-/** Frames of the planned base line. */
-function baseFrames(strand: PlannedStrand, heightMm: number): Float64Array {
+/** Frames of the planned base line: base point, tangent, normal, lateral of every node. */
+export function baseFrames(strand: PlannedStrand, heightMm: number): Float64Array {
   const { track } = strand, frames = new Float64Array(FRAME * track.count);
   for (let k = 0; k < track.count; k++) {
     const n = tripleAt(track.normals, k), t = tripleAt(track.tangents, k), p = tripleAt(track.pointsMm, k);
@@ -117,7 +126,7 @@ function makeSweep(settings: RehearsalSettings, life: Life, frames: Float64Array
 }
 
 /** Takes a stretch off: what is left are two pieces with flat ends. */
-function cutOut(bodies: Body[], layer: number, strand: number, fromMm: number, toMm: number, tS: number): void {
+export function cutOut(bodies: Body[], layer: number, strand: number, fromMm: number, toMm: number, tS: number): void {
   const left: Body[] = [];
   for (const body of bodies) {
     if (body.kind !== "sweep" || body.stray || body.layer !== layer || body.strand !== strand || body.goneS <= tS) continue;
@@ -130,7 +139,7 @@ function cutOut(bodies: Body[], layer: number, strand: number, fromMm: number, t
 }
 
 /** Lateral place for a body of `sizeMm` beside the stretch: the nearest from `leastMm` on, either side, that stays out of the lateral windows of all planned strands of the layer; else `leastMm` to the left. */
-function roomBeside(settings: RehearsalSettings, strands: readonly PlannedStrand[], strand: PlannedStrand, fault: Fault, leastMm: number, sizeMm: number): number {
+export function roomBeside(settings: RehearsalSettings, strands: readonly PlannedStrand[], strand: PlannedStrand, fault: Pick<Fault, "fromMm" | "toMm">, leastMm: number, sizeMm: number): number {
   const ends = [fault.fromMm, (fault.fromMm + fault.toMm) / 2, Math.min(fault.toMm, strand.lengthMm)];
   const taken = ends.flatMap((s) => planCrossings(strands, strand, s, stationStance(strand, s, settings.widthMm), settings.widthMm).map((one) => one.bMm));
   const needMm = clearanceMm(settings, sizeMm);

@@ -37,8 +37,8 @@ export interface Schedule {
 const UPDATE_S = 0.04;
 const PAUSE_S = 1;
 
-/** Travel beyond a strand's ends so that a plane at any skew sees all of them. */
-function marginMm(settings: RehearsalSettings): number {
+/** Travel beyond a strand's ends, mm, so that a plane at any skew sees all of them. */
+export function marginMm(settings: RehearsalSettings): number {
   const tan = Math.abs(Math.tan(settings.skewDeg * Math.PI / 180)), tilt = Math.abs(Math.tan(settings.pitchDeg * Math.PI / 180));
   return 1.5 + settings.widthMm * (0.5 + tan) + settings.layers * settings.heightMm * tilt;
 }
@@ -123,13 +123,14 @@ function trailingPass(settings: RehearsalSettings, surface: Surface, strand: Pla
   return { track, fromMm: begin, toMm: end, startS: startS + (begin - fromMm + settings.trailMm) / settings.speedMmS, speedMmS: settings.speedMmS, layer, drifts };
 }
 
-function driftsOf(settings: RehearsalSettings, layer: number, counts: (fault: Fault) => boolean): Pass["drifts"] {
+/** Drift faults of a layer that count on a pass. */
+export function driftsOf(settings: RehearsalSettings, layer: number, counts: (fault: Fault) => boolean): Pass["drifts"] {
   const drifts = settings.faults.filter((fault) => fault.kind === "drift" && fault.layer === layer && counts(fault));
   return drifts.map((fault) => ({ fromMm: fault.fromMm, toMm: fault.toMm, slope: sizeOf(fault, settings) / 1e4 }));
 }
 
 /** Straight passes over the whole field along a layer's strands (ring and serpentine: also across them), as many as the line's length asks for. */
-function fieldPasses(settings: RehearsalSettings, surface: Surface, layer: number, directionLayer: number): Omit<Pass, "startS">[] {
+export function fieldPasses(settings: RehearsalSettings, surface: Surface, layer: number, directionLayer: number): Omit<Pass, "startS">[] {
   const field = fieldOf(settings), along = layerDirectionRad(settings, directionLayer);
   const directions = layer > 0 && (settings.pattern === "ring" || settings.pattern === "serpentine") ? [along, along + Math.PI / 2] : [along];
   const skew = Math.abs(settings.skewDeg) * Math.PI / 180, tilt = Math.abs(Math.tan(settings.pitchDeg * Math.PI / 180));

@@ -56,8 +56,8 @@ export function simulate(given: Partial<RehearsalSettings>): Rehearsal {
   };
 }
 
-/** Faults and rework must lie on planned strands. */
-function checkPlaces(settings: RehearsalSettings, strands: readonly PlannedStrand[]): void {
+/** Faults and rework must lie on planned strands; InputError command.usage. */
+export function checkPlaces(settings: RehearsalSettings, strands: readonly PlannedStrand[]): void {
   if (strands.length === 0) throw new InputError("command.usage", "settings that leave at least one strand", "none", { key: "lengthMm" });
   const places = [...settings.faults.map((one) => ({ ...one, key: "--fault" })), ...settings.rework.map((one) => ({ ...one, kind: "rework", key: "--rework" }))];
   for (const { kind, layer, strand, fromMm, toMm, key } of places) {

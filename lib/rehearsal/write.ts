@@ -4,6 +4,7 @@ import { basename, dirname, join, resolve } from "node:path";
 import { InputError } from "../base/errors.ts";
 import type { ProfileMessage } from "../model/messages.ts";
 import { openArrowStream, type ProfileStream } from "../sensing/arrowWrite.ts";
+import { withLayerColumn } from "./profiler.ts";
 import type { Rehearsal } from "./simulate.ts";
 
 export type ProfileFormat = "arrow" | "ndjson";
@@ -57,7 +58,7 @@ function refuseOccupied(target: string, out: string): void {
 /** One file per profiler, all open while the profiles pass by once. */
 function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileFormat, { onProfiles, batchProfiles = BATCH_PROFILES }: WriteOptions): void {
   const devices = (rehearsal.jobJson.devices as { id: string }[]).map((device) => device.id);
-  const { points, progress, layers, layerColumn } = rehearsal.settings, withLayer = layerColumn ?? (!progress && layers > 1);
+  const { points } = rehearsal.settings, withLayer = withLayerColumn(rehearsal.settings);
   const files = new Map<string, { handle: number; stream: ProfileStream }>();
   for (const device of devices) {
     const name = devices.length === 1 ? `profiles.${format}` : `profiles.${device}.${format}`;
@@ -78,8 +79,8 @@ function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileForm
   }
 }
 
-/** Lines of text, heights to 1e-5 mm. */
-function openNdjsonStream(device: string, frame: string): ProfileStream {
+/** The same stream as lines of text, heights to 1e-5 mm; gives bytes whenever a megabyte is full. */
+export function openNdjsonStream(device: string, frame: string): ProfileStream {
   const encoder = new TextEncoder();
   let text = `${JSON.stringify({ device, frame })}\n`;
   const take = (): Uint8Array => {
