@@ -2,12 +2,14 @@
 import type { Message } from "../model/messages.ts";
 
 /** A sender that has been silent for so long does not hold the others up, ms. */
-const SILENT_MS = 80;
+const SILENT_MS = 150;
 
 /** What says where the nozzle is comes less often than profiles and may lag by so much: the profiler is further behind, s. */
 const PROGRESS_LAG_S = 0.06;
+/** A profile that comes after what the nozzle did later still counts if it is so late at most, s; profiles of one device stay in order. */
+const PROFILE_LATE_S = 0.5;
 
-interface Sender { lastS: number; heardMs: number; hasEnded: boolean }
+interface Sender { lastS: number; heardMs: number; hasEnded: boolean; releasedS: number }
 
 const PROGRESS = "progress";
 
@@ -36,9 +38,9 @@ export class Reorder {
   add(message: Message, nowMs: number): void {
     const sender = senderOf(message);
     if (sender === null) return;
-    const lastS = Math.max(message.tS, this.senders.get(sender)?.lastS ?? -Infinity);
-    this.senders.set(sender, { lastS, heardMs: nowMs, hasEnded: message.kind === "progress" && message.event === "end" });
-    if (message.tS < this.releasedS) {
+    const known = this.senders.get(sender), releasedS = known?.releasedS ?? -Infinity;
+    this.senders.set(sender, { lastS: Math.max(message.tS, known?.lastS ?? -Infinity), heardMs: nowMs, hasEnded: message.kind === "progress" && message.event === "end", releasedS });
+    if (message.tS < (message.kind === "profile" ? Math.max(releasedS, this.releasedS - PROFILE_LATE_S) : this.releasedS)) {
       this.lateCount++;
       if (message.kind !== "profile") this.late.push(message);
       return;
@@ -61,8 +63,12 @@ export class Reorder {
     while (count < this.held.length && (this.held[count] as Message).tS <= untilS) count++;
     const out = this.held.slice(0, count);
     this.held = this.held.slice(count);
-    const last = out.at(-1), { late } = this;
-    if (last !== undefined) this.releasedS = last.tS;
+    const { late } = this;
+    for (const message of out) {
+      const sender = this.senders.get(senderOf(message) ?? "");
+      if (sender !== undefined) sender.releasedS = message.tS;
+      this.releasedS = Math.max(this.releasedS, message.tS);
+    }
     this.late = [];
     return [...late, ...out];
   }

@@ -32,6 +32,6 @@ export function startOwnCell({ store, hub, url, rootFolder, at, say }: OwnCellSe
     cwd: rootFolder, env: { ...process.env, ASLAID_TOKEN: token }, stdio: ["ignore", "ignore", "pipe"],
   });
   cell.on("error", (error) => say(`The rehearsal could not be started: ${error.message}`));
-  if (cell.stderr !== null) createInterface({ input: cell.stderr }).on("line", (line) => { if (/^Training desk at /.test(line)) say(`A rehearsal is printing. ${line}`); });
+  if (cell.stderr !== null) createInterface({ input: cell.stderr }).on("line", (line) => { if (line.startsWith("Training desk at ")) say(`A rehearsal is printing. ${line}`); });
   return () => { cell.kill("SIGTERM"); };
 }
