@@ -32,7 +32,7 @@ export interface LiveHealth {
   /** By the senders' stamps: how much later the newest kept profile is than the newest measured one, s. */
   readonly backlogS: number;
   readonly counts: Readonly<Record<string, number>>;
-  /** Messages that came too late to be measured live. */
+  /** Profiles that came too late to be measured live; the end of the run measures them. */
   readonly lateCount: number;
   /** Room on the disk of the data folder, bytes; and how long it lasts at the rate of this run's last minute, s; null: no rate yet. */
   readonly freeBytes: number;

@@ -20,7 +20,7 @@ function senderOf(message: Message): string | null {
 }
 
 export class Reorder {
-  /** Messages that came after a later one had been handed on. Profiles among them are not measured before the end of the run. */
+  /** Profiles that came too late to be handed on: they are measured at the end of the run. */
   lateCount = 0;
   private held: Message[] = [];
   private late: Message[] = []; // where the nozzle is counts even late
@@ -41,8 +41,8 @@ export class Reorder {
     const known = this.senders.get(sender), releasedS = known?.releasedS ?? -Infinity;
     this.senders.set(sender, { lastS: Math.max(message.tS, known?.lastS ?? -Infinity), heardMs: nowMs, hasEnded: message.kind === "progress" && message.event === "end", releasedS });
     if (message.tS < (message.kind === "profile" ? Math.max(releasedS, this.releasedS - PROFILE_LATE_S) : this.releasedS)) {
-      this.lateCount++;
-      if (message.kind !== "profile") this.late.push(message);
+      if (message.kind === "profile") this.lateCount++;
+      else this.late.push(message);
       return;
     }
     const last = this.held.at(-1);
