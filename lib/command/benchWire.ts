@@ -5,12 +5,15 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { ARROW_TYPE } from "../sensing/wireProfiles.ts";
 import type { ProfileMessage } from "../model/messages.ts";
+import { measureLiveCost } from "../rehearsal/liveCost.ts";
+import { openWire } from "../rehearsal/liveWire.ts";
 import { simulate } from "../rehearsal/simulate.ts";
 import { newId, nowIso, rootFolder } from "../server/settings.ts";
 import { makeToken } from "../server/tokens.ts";
 import { openStore } from "../store/openStore.ts";
 import type { BenchRow } from "./bench.ts";
 import { serve } from "./benchServer.ts";
+import { wallClock } from "./cell.ts";
 import { memoryRows } from "./benchLongPrint.ts";
 import { bodyOf, makeRun, post, postJson, takeUntil, type Wire } from "./benchCalls.ts";
 import type { Io } from "./io.ts";
@@ -104,6 +107,15 @@ async function sealRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   return [{ what: "log entries written and sealed one by one, a second", value: ((1000 * count) / (io.nowMs() - began)).toFixed(0), aim: "" }];
 }
 
+async function cellRows(io: Io, wire: Wire, quick: boolean): Promise<BenchRow[]> {
+  const cpuS = (): number => {
+    const { user, system } = process.cpuUsage();
+    return (user + system) / 1e6;
+  };
+  const { coreShare, wallS } = await measureLiveCost({ wire: openWire(wire.url, wire.token), clock: wallClock(io), cpuS }, quick ? 5 : 30);
+  return [{ what: `the simulated cell at its own pace, share of a core over ${wallS.toFixed(0)} s`, value: coreShare.toFixed(2), aim: "< 0.25" }];
+}
+
 /** Rows of the live wire; the hour of print needs 2 GB of space for temporary files. */
 export async function wireRows(io: Io, quick: boolean): Promise<BenchRow[]> {
   const folder = mkdtempSync(join(tmpdir(), "aslaid-bench-"));
@@ -119,6 +131,8 @@ export async function wireRows(io: Io, quick: boolean): Promise<BenchRow[]> {
       rows.push(...await latencyRows(io, wire, quick));
       io.err("the wire: durable ingest");
       rows.push(...await ingestRows(io, wire, quick));
+      io.err("the wire: the simulated cell");
+      rows.push(...await cellRows(io, wire, quick));
       io.err("the wire: an hour of print");
       rows.push(...await memoryRows(io, wire, quick));
       return rows;

@@ -64,7 +64,8 @@ function liveSettings(values: Values): RehearsalSettings {
   return settings;
 }
 
-function wallClock(io: Io): Clock {
+/** The wall clock as the cell's. */
+export function wallClock(io: Io): Clock {
   return {
     nowMs: io.nowMs,
     sleep: (ms, signal) => new Promise((done) => {
