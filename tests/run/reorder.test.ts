@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { Message, ProfileMessage, ProgressMessage } from "../../lib/model/messages.ts";
 import { Reorder } from "../../lib/run/reorder.ts";
