@@ -27,6 +27,9 @@ interface Asked {
   readonly fail: (error: unknown) => void;
 }
 
+/** A body that was taken and waits for its flush. */
+interface TakenOf { readonly asked: Asked; readonly run: KeptRun; readonly taken: TakenBody; readonly state: KeptState }
+
 /** Journals that are open at once. */
 const MOST_OPEN = 64;
 /** Bodies that share a flush, bytes. */
@@ -54,11 +57,26 @@ export class Keeper {
   }
 
   /** No more data of this run. */
-  async end(runId: string): Promise<void> {
-    await this.working;
-    const run = await this.open(runId);
-    this.runs.delete(runId);
-    await run.end();
+  end(runId: string): Promise<void> {
+    return this.alone(async () => {
+      const run = await this.open(runId);
+      this.runs.delete(runId);
+      await run.end();
+    });
+  }
+
+  /** Does something while no body is being kept. */
+  private async alone(job: () => Promise<void>): Promise<void> {
+    while (this.isWorking) await this.working;
+    this.isWorking = true;
+    const done = job();
+    this.working = done.catch(() => undefined).then(() => this.goOn());
+    await done;
+  }
+
+  private async goOn(): Promise<void> {
+    this.isWorking = false;
+    if (this.queue.length > 0) await this.work();
   }
 
   /** InputError store.readOnly where nothing can be written into the data folder. */
@@ -66,9 +84,8 @@ export class Keeper {
     await access(this.dataFolder, constants.W_OK).catch((cause: unknown) => { throw new InputError("store.readOnly", "a data folder that can be written", "one that cannot", {}, cause); });
   }
 
-  async close(): Promise<void> {
-    await this.working;
-    for (const run of this.runs.values()) await (await run).close();
+  close(): Promise<void> {
+    return this.alone(async () => { for (const run of this.runs.values()) await (await run).close(); });
   }
 
   private open(runId: string): Promise<KeptRun> {
@@ -92,30 +109,38 @@ export class Keeper {
 
   private async work(): Promise<void> {
     this.isWorking = true;
+    let flushing: Promise<void> = Promise.resolve();
     while (this.queue.length > 0) {
       let bytes = 0, count = 0;
       while (count < this.queue.length && (count === 0 || bytes < GROUP_BYTES)) bytes += sizeOf((this.queue[count++] as Asked).body);
-      await this.keepGroup(this.queue.splice(0, count));
-      await this.closeIdle();
+      const taken = await this.takeGroup(this.queue.splice(0, count)); // while the group before is flushed
+      await flushing;
+      flushing = this.flushGroup(taken);
+      if (this.queue.length === 0) await flushing; // meanwhile more may have come
     }
-    this.isWorking = false; // in the same turn as the look into the queue: nothing can be left in it
+    await this.closeIdle();
+    await this.goOn(); // a body may have come since the last look
   }
 
-  private async keepGroup(group: readonly Asked[]): Promise<void> {
-    const kept: { asked: Asked; run: KeptRun; taken: TakenBody }[] = [];
+  private async takeGroup(group: readonly Asked[]): Promise<readonly TakenOf[]> {
+    const kept: TakenOf[] = [];
     for (const asked of group) {
       try {
-        const run = await this.open(asked.runId);
-        kept.push({ asked, run, taken: await run.take(asked.body, asked.deviceOnly) });
+        const run = await this.open(asked.runId), taken = await run.take(asked.body, asked.deviceOnly);
+        kept.push({ asked, run, taken, state: stateOf(run) });
       } catch (error) {
         if (!(error instanceof InputError)) await this.forget(asked.runId);
         asked.fail(readable(error));
       }
     }
+    return kept;
+  }
+
+  private async flushGroup(kept: readonly TakenOf[]): Promise<void> {
     const failed = new Map<KeptRun, unknown>();
     for (const run of new Set(kept.map((each) => each.run))) await run.flush().catch((error: unknown) => failed.set(run, error));
-    for (const { asked, run, taken } of kept) {
-      if (!failed.has(run)) asked.done({ ...taken, state: stateOf(run) });
+    for (const { asked, run, taken, state } of kept) {
+      if (!failed.has(run)) asked.done({ ...taken, state });
       else {
         await this.forget(asked.runId);
         asked.fail(readable(failed.get(run)));
