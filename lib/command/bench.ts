@@ -16,7 +16,7 @@ import type { Io } from "./io.ts";
 const HELP = `npm run --silent bench -- [--quick] [--no-big]
 
 Measures the speed of measuring and reading, and the memory that inspecting a recording of 2 GB takes, and prints a table.
-  --quick    few repetitions and small files, no recording of 2 GB
+  --quick    few repetitions and small files; no pages, no wire, no recording of 2 GB
   --no-big   no recording of 2 GB: they need Linux and 2 GB of space for temporary files
 `;
 
@@ -108,8 +108,7 @@ export async function bench(argv: readonly string[], io: Io): Promise<number> {
   const quick = values.quick ?? false;
   io.err("measuring");
   const rows = [...measuringRows(io, quick), growthRow(io, quick)];
-  if (!quick) rows.push(...await pageRows(io));
-  rows.push(...await wireRows(io, quick));
+  if (!quick) rows.push(...await pageRows(io), ...await wireRows(io));
   rows.push(...await readingRows(io, { quick, big: !quick && !(values["no-big"] ?? false) }));
   const cores = cpus();
   await io.out(`${cores[0]?.model ?? "unknown processor"}, ${cores.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, Node ${process.version}\n\n`);

@@ -7,7 +7,7 @@ import type { BenchRow } from "./bench.ts";
 import { bodyOf, makeRun, post, postJson, type Wire } from "./benchCalls.ts";
 import type { Io } from "./io.ts";
 
-const POINTS = 640, DX_MM = 0.01, SPEED_MM_S = 8, PROFILES_S = 50, BODY_PROFILES = 200, LENGTH_MM = 480, PITCH_MM = 3;
+const POINTS = 640, DX_MM = 0.01, SPEED_MM_S = 8, PROFILES_S = 50, BODY_PROFILES = 200, LENGTH_MM = 480, PITCH_MM = 3, HOUR_S = 3600;
 
 function rssMb(pid: number): number {
   return Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${pid}/status`, "utf8"))?.[1] ?? Number.NaN) / 1024;
@@ -22,7 +22,7 @@ function heights(): Float32Array {
   });
 }
 
-/** Straight strands side by side, laid to and fro, as long as `hourS` of laying. */
+/** Straight strands side by side, laid to and fro, an hour of laying in all. */
 function planCsv(strands: number): string {
   const row = (strand: number, x: number): string => `1,${strand},${x},${PITCH_MM * strand},0.5,0,0,1,1,0.5,${SPEED_MM_S},`;
   const ends = (strand: number): readonly [number, number] => (strand % 2 === 1 ? [0, LENGTH_MM] : [LENGTH_MM, 0]);
@@ -30,9 +30,9 @@ function planCsv(strands: number): string {
   return `layer,strand,x_mm,y_mm,z_mm,nx,ny,nz,width_mm,height_mm,speed_mm_s,flow_mm3_s\n${rows.join("\n")}\n`;
 }
 
-/** 50 profiles a second of 640 points, sent at 20 times their pace; quick: a tenth of the hour. */
-export async function memoryRows(io: Io, wire: Wire, quick: boolean): Promise<BenchRow[]> {
-  const hourS = quick ? 360 : 3600, strands = Math.ceil((hourS * SPEED_MM_S) / LENGTH_MM), { jobJson } = simulate({ strands: 1, lengthMm: 2, points: POINTS, dxMm: DX_MM, stationSpacingMm: 1 });
+/** 50 profiles a second of 640 points, sent at 20 times their pace. */
+export async function memoryRows(io: Io, wire: Wire): Promise<BenchRow[]> {
+  const strands = Math.ceil((HOUR_S * SPEED_MM_S) / LENGTH_MM), { jobJson } = simulate({ strands: 1, lengthMm: 2, points: POINTS, dxMm: DX_MM, stationSpacingMm: 1 });
   const runId = await makeRun(wire, { jobJson, planCsv: planCsv(strands) }), zMm = heights(), began = io.nowMs(), half = Math.SQRT1_2;
   let firstMb = Number.NaN, seq = 0;
   for (let strand = 1; strand <= strands; strand++) {
@@ -44,7 +44,7 @@ export async function memoryRows(io: Io, wire: Wire, quick: boolean): Promise<Be
       });
       await postJson(wire, `/runs/${runId}/progress`, progressOf(strand, startS, from / PROFILES_S, profiles.length / PROFILES_S));
       await post(wire, `/runs/${runId}/profiles`, ARROW_TYPE, bodyOf(profiles, POINTS));
-      const share = seq / (strands * strandProfiles), aheadMs = (share * hourS * 1000) / 20 - (io.nowMs() - began);
+      const share = seq / (strands * strandProfiles), aheadMs = (share * HOUR_S * 1000) / 20 - (io.nowMs() - began);
       if (aheadMs > 0) await new Promise((done) => { setTimeout(done, aheadMs); });
       if (Number.isNaN(firstMb) && share > 0.1) firstMb = rssMb(wire.pid);
     }

@@ -29,9 +29,9 @@ function plainMbS(io: Io, folder: string, bytes: Uint8Array, count: number): num
   return (bytes.length * count) / 1000 / (io.nowMs() - began);
 }
 
-async function ingestRows(io: Io, wire: Wire, quick: boolean): Promise<BenchRow[]> {
+async function ingestRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   const points = 1000, rehearsal = simulate({ points, dxMm: 0.02, strands: 2, lengthMm: 20, supportScan: false });
-  const [first] = rehearsal.profiles(), count = quick ? 20 : 300, each = 256;
+  const [first] = rehearsal.profiles(), count = 300, each = 256;
   if (first === undefined) throw new TypeError("a rehearsal without profiles");
   const zMm = first.zMm.slice(), runId = await makeRun(wire, rehearsal);
   const bodies = Array.from({ length: count }, (_, i) => bodyOf(Array.from({ length: each }, (_unused, k): ProfileMessage => ({ ...first, zMm, seq: i * each + k, tS: i + k / each })), points));
@@ -68,8 +68,8 @@ const ARMED_MS = 2000;
 /** Devices send so often, ms. */
 const SEND_EVERY_MS = 20;
 
-async function latencyRows(io: Io, wire: Wire, quick: boolean): Promise<BenchRow[]> {
-  const points = 1000, speedMmS = 8, rehearsal = simulate({ points, dxMm: 0.02, strands: quick ? 1 : 5, lengthMm: 20, supportScan: false, finalScan: false, speedMmS, profileSpacingMm: speedMmS / 500 });
+async function latencyRows(io: Io, wire: Wire): Promise<BenchRow[]> {
+  const points = 1000, speedMmS = 8, rehearsal = simulate({ points, dxMm: 0.02, strands: 5, lengthMm: 20, supportScan: false, finalScan: false, speedMmS, profileSpacingMm: speedMmS / 500 });
   const copies: ProfileMessage[] = [];
   for (const profile of rehearsal.profiles()) copies.push({ ...profile, zMm: profile.zMm.slice() }); // its arrays are reused
   const runId = await makeRun(wire, rehearsal), end = new AbortController(), arrivals: { readonly tS: number; readonly ms: number }[] = [], latenciesMs: number[] = [];
@@ -107,17 +107,17 @@ async function sealRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   return [{ what: "log entries written and sealed one by one, a second", value: ((1000 * count) / (io.nowMs() - began)).toFixed(0), aim: "" }];
 }
 
-async function cellRows(io: Io, wire: Wire, quick: boolean): Promise<BenchRow[]> {
+async function cellRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   const cpuS = (): number => {
     const { user, system } = process.cpuUsage();
     return (user + system) / 1e6;
   };
-  const { coreShare, wallS } = await measureLiveCost({ wire: openWire(wire.url, wire.token), clock: wallClock(io), cpuS }, quick ? 5 : 30);
+  const { coreShare, wallS } = await measureLiveCost({ wire: openWire(wire.url, wire.token), clock: wallClock(io), cpuS }, 30);
   return [{ what: `the simulated cell at its own pace, share of a core over ${wallS.toFixed(0)} s`, value: coreShare.toFixed(2), aim: "< 0.25" }];
 }
 
 /** Rows of the live wire; the hour of print needs 2 GB of space for temporary files. */
-export async function wireRows(io: Io, quick: boolean): Promise<BenchRow[]> {
+export async function wireRows(io: Io): Promise<BenchRow[]> {
   const folder = mkdtempSync(join(tmpdir(), "aslaid-bench-"));
   try {
     const store = openStore({ dataFolder: folder, migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: null, nowUnixMs: Date.now(), newId });
@@ -128,13 +128,13 @@ export async function wireRows(io: Io, quick: boolean): Promise<BenchRow[]> {
       io.err("the wire: sealing");
       const rows = await sealRows(io, wire);
       io.err("the wire: arrival to event");
-      rows.push(...await latencyRows(io, wire, quick));
+      rows.push(...await latencyRows(io, wire));
       io.err("the wire: durable ingest");
-      rows.push(...await ingestRows(io, wire, quick));
+      rows.push(...await ingestRows(io, wire));
       io.err("the wire: the simulated cell");
-      rows.push(...await cellRows(io, wire, quick));
+      rows.push(...await cellRows(io, wire));
       io.err("the wire: an hour of print");
-      rows.push(...await memoryRows(io, wire, quick));
+      rows.push(...await memoryRows(io, wire));
       return rows;
     } finally {
       child.kill("SIGTERM");

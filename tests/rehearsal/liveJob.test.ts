@@ -7,7 +7,7 @@ describe("liveJob", () => {
   it("is a job of the contract, marked as a rehearsal, with the profiler's mount 6.5 mm behind and 55 mm up", () => {
     const { job, planText, planFormat } = liveJob(fillSettings({ trailMm: 6.5, standoffMm: 55, shape: "segment", heightMm: 0.4 }), 1234);
     const { job: read, warnings } = resolveJob(job, "job.json");
-    expect([planFormat, planText.startsWith("layer,strand,"), warnings.length]).toEqual(["csv", true, 1]);
+    expect([planFormat, planText.startsWith("layer,strand,"), read.rehearsal, warnings]).toEqual(["csv", true, true, []]);
     expect(read.mounts[0]?.pose.slice(0, 3)).toEqual([-6.5, 0, 55]);
     expect(job).toMatchObject({ rehearsal: true, name: expect.stringMatching(/^REHEARSAL /), specimen: "machined foam phantom (invented demonstration data)", material: { syringeVolumeMm3: 1234, beadShape: "segment" } });
   });
