@@ -2,6 +2,16 @@
 export function describe(value: unknown): string {
   if (value === undefined) return "nothing";
   if (typeof value === "number") return String(value); // JSON would call NaN null
-  const text = (JSON.stringify(value) as string | undefined) ?? typeof value;
+  const text = jsonOf(value) ?? typeof value; // undefined for functions, whatever the types say
   return text.length > 60 ? `${text.slice(0, 57)}…` : text;
+}
+
+/** undefined: JSON cannot say it, or it is too deep. */
+function jsonOf(value: unknown): string | undefined {
+  try {
+    return JSON.stringify(value);
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
 }

@@ -1,3 +1,4 @@
+import { InputError } from "../base/errors.ts";
 import { laidAreaMm2, visibleAreaMm2 } from "../formula/bead.ts";
 import { FRAME_LENGTH, frameAt, segmentAt, type Path } from "../kernel/path.ts";
 import type { BeadShape } from "../model/job.ts";
@@ -9,8 +10,18 @@ import { visibleEnvelopeMm2, type SectionBead } from "./visible.ts";
 /** First and last waypoint closer than this make a closed path, mm. */
 const CLOSED_MM = 0.01;
 
-/** Every station of every strand: s = 0, one spacing, two spacings … and the strand's end. */
+/** More stations than any print has: a quarter of a kilometre of strand at 0.5 mm. */
+const STATION_LIMIT = 500_000;
+
+/** InputError job.badValue where the spacing makes more stations of the plan than can be measured. */
+export function requireFewStations(plan: Plan, spacingMm: number): void {
+  const lengthMm = plan.strands.reduce((total, strand) => total + strand.lengthMm, 0), count = lengthMm / spacingMm;
+  if (!(count <= STATION_LIMIT)) throw new InputError("job.badValue", `a spacing that makes at most ${STATION_LIMIT} stations of ${Number(lengthMm.toPrecision(4))} mm of strand`, String(spacingMm), { file: "job.json", key: "stationSpacingMm" });
+}
+
+/** Every station of every strand: s = 0, one spacing, two spacings … and the strand's end. InputError job.badValue as `requireFewStations`. */
 export function buildStations(plan: Plan, spacingMm: number): StationPlan {
+  requireFewStations(plan, spacingMm);
   const strands: StrandStations[] = [];
   for (let layer = 1; layer <= plan.layerCount; layer++) {
     const planned = plan.strands.filter((s) => s.layer === layer);

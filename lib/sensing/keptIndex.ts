@@ -1,88 +1,98 @@
 /**
  * What of a run is kept already, by the identity of each message: profiles (device, seq), progress and rework the whole row, poses (device,
- * from, to, tS), signals (name, tS), frames (device, file). Small for runs of hours: whole numbers as ranges, times as sorted float64.
+ * from, to, tS), signals (name, tS), frames (device, file). Small for runs of hours, and quick whatever the order: whole numbers as bits, times sorted in blocks.
  */
 import type { Message, ProfileMessage } from "../model/messages.ts";
 
-/** Whole numbers as ranges [from, to], in order. */
+/** Whole numbers of a bucket, and the words that their bits take. */
+const BUCKET = 1024, WORDS = BUCKET / 32;
+/** A bucket that holds all of its numbers. */
+const FULL = new Uint32Array(0);
+
+/** Whole numbers from 0, most of them one after another: bits in buckets, of which the full ones cost nothing. */
 export class RangeSet {
-  readonly bounds: number[] = []; // [from0, to0, from1, to1, …]
+  private readonly buckets = new Map<number, Uint32Array>(); // number / BUCKET → Uint32Array[WORDS of bits, how many are set]
 
+  /** `bounds` as the other's are. */
   constructor(bounds: readonly number[] = []) {
-    this.bounds.push(...bounds);
-  }
-
-  /** Index of the first range that ends at or after `value`. */
-  private find(value: number): number {
-    const { bounds } = this;
-    let low = 0, high = bounds.length / 2;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if ((bounds[2 * middle + 1] as number) < value) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    for (let i = 0; i < bounds.length; i += 2) for (let value = bounds[i] as number; value <= (bounds[i + 1] as number); value++) this.add(value);
   }
 
   has(value: number): boolean {
-    const at = 2 * this.find(value);
-    return at < this.bounds.length && (this.bounds[at] as number) <= value;
+    const bits = this.buckets.get(Math.floor(value / BUCKET));
+    return bits !== undefined && (bits === FULL || isSet(bits, value % BUCKET));
   }
 
   add(value: number): void {
     if (this.has(value)) return;
-    const { bounds } = this, at = 2 * this.find(value);
-    const joinsBefore = at > 0 && bounds[at - 1] === value - 1, joinsAfter = at < bounds.length && bounds[at] === value + 1;
-    if (joinsBefore && joinsAfter) bounds.splice(at - 1, 2);
-    else if (joinsBefore) bounds[at - 1] = value;
-    else if (joinsAfter) bounds[at] = value;
-    else bounds.splice(at, 0, value, value);
+    const bucket = Math.floor(value / BUCKET), bit = value % BUCKET, bits = entryOf(this.buckets, bucket, () => new Uint32Array(WORDS + 1));
+    bits[bit >> 5] = (bits[bit >> 5] as number) | (1 << (bit & 31));
+    const count = bits[WORDS] = (bits[WORDS] as number) + 1;
+    if (count === BUCKET) this.buckets.set(bucket, FULL);
+  }
+
+  /** The numbers as ranges in order: [from0, to0, from1, to1, …], both ends inside. */
+  get bounds(): number[] {
+    const out: number[] = [];
+    const take = (from: number, to: number): void => {
+      if (out.length > 0 && out[out.length - 1] === from - 1) out[out.length - 1] = to;
+      else out.push(from, to);
+    };
+    for (const [bucket, bits] of [...this.buckets].sort(([a], [b]) => a - b)) {
+      if (bits === FULL) take(bucket * BUCKET, bucket * BUCKET + BUCKET - 1);
+      else for (let bit = 0; bit < BUCKET; bit++) if (isSet(bits, bit)) take(bucket * BUCKET + bit, bucket * BUCKET + bit);
+    }
+    return out;
   }
 }
 
-/** Times in order; most come at the end. */
-export class TimeSet {
-  private times: Float64Array; // Float64Array[count ≤ length]
-  private count: number;
+function isSet(bits: Uint32Array, bit: number): boolean {
+  return ((bits[bit >> 5] as number) & (1 << (bit & 31))) !== 0;
+}
 
+/** Times of a block at most. */
+const BLOCK = 2048;
+
+/** Times in order, in blocks: most come at the end, and one that does not moves a block and not all of them. */
+export class TimeSet {
+  private readonly blocks: number[][]; // each of 1 to BLOCK times
+
+  /** `times` in order. */
   constructor(times: readonly number[] = []) {
-    this.times = times.length === 0 ? new Float64Array(16) : Float64Array.from(times);
-    this.count = times.length;
+    this.blocks = Array.from({ length: Math.ceil(times.length / BLOCK) }, (_, i) => times.slice(i * BLOCK, (i + 1) * BLOCK));
   }
 
   get list(): number[] {
-    return [...this.times.subarray(0, this.count)];
+    return this.blocks.flat();
   }
 
-  /** Index of the first time that is not before `tS`. */
-  private find(tS: number): number {
-    let low = 0, high = this.count;
-    if (high > 0 && (this.times[high - 1] as number) < tS) return high;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if ((this.times[middle] as number) < tS) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+  /** The block that a time belongs into: the first that ends at or after it, else the last. */
+  private blockOf(tS: number): number {
+    return firstWhere(this.blocks.length - 1, (i) => ((this.blocks[i] as number[]).at(-1) as number) >= tS);
   }
 
   has(tS: number): boolean {
-    const at = this.find(tS);
-    return at < this.count && this.times[at] === tS;
+    const block = this.blocks[this.blockOf(tS)] ?? [];
+    return block[firstWhere(block.length, (i) => (block[i] as number) >= tS)] === tS;
   }
 
   add(tS: number): void {
     if (this.has(tS)) return;
-    const at = this.find(tS);
-    if (this.count === this.times.length) {
-      const more = new Float64Array(2 * this.count);
-      more.set(this.times);
-      this.times = more;
-    }
-    this.times.copyWithin(at + 1, at, this.count);
-    this.times[at] = tS;
-    this.count++;
+    const at = Math.max(0, this.blockOf(tS)), block = this.blocks[at] ??= [];
+    block.splice(firstWhere(block.length, (i) => (block[i] as number) >= tS), 0, tS);
+    if (block.length > BLOCK) this.blocks.splice(at + 1, 0, block.splice(at === this.blocks.length - 1 ? BLOCK : BLOCK / 2));
   }
+}
+
+/** The first i from 0 on that `isThere` holds for, which then holds for all after it; `count` where it holds for none before. */
+function firstWhere(count: number, isThere: (i: number) => boolean): number {
+  let low = 0, high = count;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (isThere(middle)) high = middle;
+    else low = middle + 1;
+  }
+  return low;
 }
 
 interface Saved { readonly seqs: Record<string, number[]>; readonly times: Record<string, number[]>; readonly rows: readonly string[] }
@@ -133,7 +143,7 @@ function placeOf(message: Message): { readonly set: "seqs" | "times" | "rows"; r
   }
 }
 
-function entryOf<T>(map: Map<string, T>, key: string, make: () => T): T {
+function entryOf<K, T>(map: Map<K, T>, key: K, make: () => T): T {
   let found = map.get(key);
   if (found === undefined) map.set(key, found = make());
   return found;

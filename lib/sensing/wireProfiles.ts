@@ -8,7 +8,7 @@ import { decodeMessage } from "./arrowMeta.ts";
 import { openProfileBatch } from "./profileBatch.ts";
 import { checkProfileHeader, decodeProfileHeader, type ProfileHeader } from "./profileHeader.ts";
 import { ProfileLineDecoder } from "./profileLine.ts";
-import type { WireItem } from "./wireRows.ts";
+import { WireItems, type WireItem } from "./wireRows.ts";
 
 export const ARROW_TYPE = "application/vnd.apache.arrow.stream";
 export const NDJSON_TYPE = "application/x-ndjson";
@@ -35,34 +35,35 @@ function itemOf(index: number, decode: () => ProfileMessage): WireItem<ProfileMe
 }
 
 const UTF8 = new TextDecoder();
+const FEED = 10;
 
 function decodeNdjson(body: Uint8Array, devices: readonly Device[]): WireProfiles {
-  const items: WireItem<ProfileMessage>[] = [];
-  let header: ProfileHeader | null = null, decoder: ProfileLineDecoder | null = null, line = 0;
-  for (let start = 0; start < body.length;) {
-    const feed = body.indexOf(10, start), end = feed < 0 ? body.length : feed;
-    const at = { line: ++line } satisfies Place, from = start;
-    start = end + 1;
-    if (isBlank(body, from, end)) continue;
+  const items = new WireItems<ProfileMessage>();
+  let header: ProfileHeader | null = null, decoder: ProfileLineDecoder | null = null, line = 1;
+  for (let start = 0; ;) {
+    for (; start < body.length && isBlank(body[start] as number); start++) if (body[start] === FEED) line++;
+    if (start === body.length) break;
+    const feed = body.indexOf(FEED, start), end = feed < 0 ? body.length : feed;
+    const at = { line } satisfies Place, from = start;
+    start = end;
     if (header === null || decoder === null) {
       header = decodeProfileHeader(UTF8.decode(body.subarray(from, end)), devices, at);
       decoder = new ProfileLineDecoder({ header, isLayerRequired: false, onUnknownKey: () => undefined });
       continue;
     }
     const read = decoder;
-    items.push(itemOf(items.length, () => read.decode(body, from, end, at)));
+    items.add(itemOf(items.count, () => read.decode(body, from, end, at)));
   }
   if (header === null) throw new InputError("sensing.notJson", "a header line {device, frame}", "an empty body", {});
-  return { header, items };
+  return { header, items: items.list };
 }
 
-function isBlank(bytes: Uint8Array, start: number, end: number): boolean {
-  for (let i = start; i < end; i++) if (bytes[i] !== 0x20 && bytes[i] !== 0x09 && bytes[i] !== 0x0d) return false;
-  return true;
+function isBlank(byte: number): boolean {
+  return byte === FEED || byte === 0x20 || byte === 0x09 || byte === 0x0d;
 }
 
 function decodeArrow(body: Uint8Array, devices: readonly Device[]): WireProfiles {
-  const items: WireItem<ProfileMessage>[] = [];
+  const items = new WireItems<ProfileMessage>();
   let header: ProfileHeader | null = null, layout: ProfileLayout | null = null, batchCount = 0;
   for (let position = 0; ;) {
     const place = { message: batchCount + 1 };
@@ -86,9 +87,9 @@ function decodeArrow(body: Uint8Array, devices: readonly Device[]): WireProfiles
       if (layout === null || header === null) throw new InputError("sensing.notArrow", "a schema before the first record batch", "a record batch", place);
       batchCount++;
       const batch = openProfileBatch(message.batch, body.subarray(bodyAt, position), layout, { header, isLayerRequired: false, onUnknownKey: () => undefined }, place);
-      for (let row = 0; row < batch.rowCount; row++) items.push(itemOf(items.length, () => batch.profile(row)));
+      for (let row = 0; row < batch.rowCount; row++) items.add(itemOf(items.count, () => batch.profile(row)));
     }
   }
   if (header === null) throw new InputError("sensing.notArrow", "a schema", "an empty stream", {});
-  return { header, items };
+  return { header, items: items.list };
 }

@@ -11,6 +11,25 @@ import type { StrandIndex } from "./strands.ts";
 /** One thing of a body: what it says, or why it is refused. */
 export type WireItem<M> = { readonly index: number; readonly message: M; readonly reason: null } | { readonly index: number; readonly message: null; readonly reason: string };
 
+/** A sender that gets more than this wrong in one body is told so once, and not row by row. */
+const REJECTED_LIMIT = 10_000;
+
+/** The things of a body in order. */
+export class WireItems<M> {
+  readonly list: WireItem<M>[] = [];
+  private rejected = 0;
+
+  get count(): number {
+    return this.list.length;
+  }
+
+  /** InputError sensing.badValue where too many are refused. */
+  add(item: WireItem<M>): void {
+    if (item.message === null && ++this.rejected > REJECTED_LIMIT) throw new InputError("sensing.badValue", `a body with at most ${REJECTED_LIMIT} things wrong`, `more; the last: ${item.reason}`, {});
+    this.list.push(item);
+  }
+}
+
 /** Streams of rows and what each carries. */
 export interface RowMessages { progress: ProgressMessage; rework: ReworkMessage; poses: PoseMessage; signals: SignalMessage }
 export type RowStreamName = keyof RowMessages;
@@ -58,7 +77,9 @@ function isShallow(body: Uint8Array): boolean {
 export function decodeWireRows<K extends RowStreamName>(stream: K, body: Uint8Array, context: RowContext): WireItem<RowMessages[K]>[] {
   const rows = parseBody(body);
   if (!Array.isArray(rows)) throw new InputError("sensing.notJson", "a JSON array of rows", describe(rows), {});
-  return rows.map((row: unknown, index) => rowItem(index, row, (fields) => DECODERS[stream](fields, context)));
+  const items = new WireItems<RowMessages[K]>();
+  for (const row of rows) items.add(rowItem(items.count, row, (fields) => DECODERS[stream](fields, context)));
+  return items.list;
 }
 
 /** The row of frames.csv that comes with an image. */

@@ -3,6 +3,7 @@ import { randomBytes } from "node:crypto";
 import { InputError } from "../base/errors.ts";
 import { sha256Hex } from "../log/hash.ts";
 import { addToken, findToken, noteTokenUse, replaceToken, revokeToken, type DeviceToken } from "../store/tokens.ts";
+import { unlessDiskRefuses } from "./diskRefuses.ts";
 import type { Store } from "../store/openStore.ts";
 
 const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/;
@@ -38,7 +39,7 @@ export function tokenOf({ db }: Store, authorization: string | undefined, nowMs:
   if (token === null) throw new InputError("wire.noToken", "Authorization: Bearer with a token that counts", authorization === undefined ? "none" : "another", {});
   if (nowMs - (notedMs.get(token.name) ?? -Infinity) > NOTE_EVERY_MS) {
     notedMs.set(token.name, nowMs);
-    noteTokenUse(db, token.name, new Date(nowMs).toISOString());
+    unlessDiskRefuses(() => noteTokenUse(db, token.name, new Date(nowMs).toISOString()));
   }
   return token;
 }

@@ -8,7 +8,8 @@ const PIXEL_LIMIT = 100_000_000;
 export async function requireImage(input: string | Uint8Array, name: string, place: Place): Promise<void> {
   const { default: sharp } = await import("sharp"); // only runs with frames need it
   const refuse = (got: string, cause?: unknown): never => { throw new InputError("source.notImage", `${name} to be a PNG or JPEG image`, got, place, cause); };
-  const metadata = await sharp(input, { limitInputPixels: PIXEL_LIMIT }).metadata().catch((cause: unknown) => refuse(cause instanceof Error ? cause.message : String(cause), cause));
+  const look = async (): Promise<{ readonly format: string; readonly width: number; readonly height: number }> => sharp(input, { limitInputPixels: PIXEL_LIMIT }).metadata(); // it throws at once where there are no bytes
+  const metadata = await look().catch((cause: unknown) => refuse(cause instanceof Error ? cause.message : String(cause), cause));
   if (metadata.format !== "png" && metadata.format !== "jpeg") refuse(metadata.format);
   if (metadata.width * metadata.height > PIXEL_LIMIT) refuse(`one of ${metadata.width} × ${metadata.height} pixels`);
 }

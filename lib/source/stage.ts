@@ -101,6 +101,14 @@ export function isDiskFull(error: unknown): boolean {
   return ["ENOSPC", "EDQUOT", "SQLITE_FULL"].includes(systemCode(error));
 }
 
+/** What the disk has against writing, as an error that says so: source.diskFull, store.readOnly. null: `error` is something else. */
+export function diskProblem(error: unknown): InputError | null {
+  if (isDiskFull(error)) return new InputError("source.diskFull", "room on the disk of the data folder", "a full disk: nothing of this was kept", {}, error);
+  const code = systemCode(error), isMkdir = (error as { readonly syscall?: unknown } | null)?.syscall === "mkdir";
+  const isReadOnly = /^(EROFS|EACCES|EPERM|EIO|SQLITE_(READONLY|CANTOPEN|IOERR).*)$/.test(code) || (code === "ENOENT" && isMkdir); // so node's recursive mkdir says it
+  return isReadOnly ? new InputError("store.readOnly", "a data folder that can be written", `one that cannot (${code})`, {}, error) : null;
+}
+
 function stagingError(error: unknown, file: string): unknown {
   if (isDiskFull(error)) return new InputError("source.diskFull", "room on the disk of the data folder", "a full disk", { file }, error);
   if (["EEXIST", "ENOTDIR", "EISDIR"].includes(systemCode(error))) return new InputError("source.twice", "each name once", "a name that is there already", { file }, error);

@@ -4,7 +4,7 @@ import type { Sqlite } from "./connection.ts";
 
 /** Tables of a result with the columns that order its rows. */
 const OF_RESULT = {
-  Result: "id", LimitSet: "limitIndex", Reading: "layer, strand, attempt, stationIndex", Finding: "findingIndex",
+  Result: "id", LimitSet: "limitIndex", Reading: "layer, strand, attempt, stationIndex, newest", Finding: "findingIndex",
   ReadingHistory: "layer, strand, attempt, stationIndex, ordinal", StationCut: "layer, strand, attempt, stationIndex", BeforePrint: "resultId",
 } as const;
 

@@ -25,9 +25,9 @@ async function work(): Promise<void> {
   if (isWorking) return;
   isWorking = true;
   for (;;) {
-    const { isBehind, isWaiting } = await engine.work(end, () => performance.now());
-    if (!isBehind && !isWaiting) break;
-    await wait(isBehind ? 0 : LOOK_MS);
+    const until = end, { isBehind, isWaiting } = await engine.work(until, () => performance.now()), hasGrown = end > until;
+    if (!isBehind && !isWaiting && !hasGrown) break;
+    await wait(isBehind || hasGrown ? 0 : LOOK_MS);
   }
   isWorking = false;
 }

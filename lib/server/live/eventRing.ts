@@ -3,17 +3,20 @@ import type { LiveEventKind, LiveEvents } from "../../model/liveEvent.ts";
 
 export interface RingEvent { readonly n: number; readonly kind: LiveEventKind; readonly text: string }
 
-/** Events kept of a run. */
-const KEPT = 4096;
+/** Events kept of a run: so many at most, and of so many characters together; the newest always. */
+const KEPT = 4096, KEPT_CHARS = 8 * 1024 * 1024;
 
 export class EventRing {
   private readonly events: RingEvent[] = [];
   private count = 0;
+  private chars = 0;
   private readonly listeners = new Set<() => void>();
 
   push<K extends LiveEventKind>(kind: K, data: LiveEvents[K]): void {
-    this.events.push({ n: ++this.count, kind, text: JSON.stringify(data) });
-    if (this.events.length > KEPT) this.events.splice(0, this.events.length - KEPT);
+    const text = JSON.stringify(data);
+    this.events.push({ n: ++this.count, kind, text });
+    this.chars += text.length;
+    while (this.events.length > KEPT || (this.chars > KEPT_CHARS && this.events.length > 1)) this.chars -= this.events.shift()?.text.length ?? 0;
     for (const listener of this.listeners) listener();
   }
 

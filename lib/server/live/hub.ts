@@ -7,10 +7,12 @@ import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from
 import { commandsAfter, noteSent } from "../../store/commandTable.ts";
 import { askRunEnd, listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
 import { rawPath } from "../../store/rawFiles.ts";
+import { unlessDiskRefuses } from "../diskRefuses.ts";
 import type { KeepAnswer, KeptState } from "./keeper.ts";
 import type { KeepBody } from "./keptRun.ts";
 import { LiveRun, type LivePorts } from "./liveRun.ts";
 import { makeLiveRun } from "./newRun.ts";
+import { ResultsSoFar } from "./soFar.ts";
 
 export interface HubPorts extends LivePorts {
   readonly newId: () => string;
@@ -31,7 +33,7 @@ export class LiveHub {
   private readonly runs = new Map<string, LiveRun>();
   private readonly endings = new Map<string, Promise<void>>();
   private readonly waiting = new Map<string, Set<() => void>>();
-  private readonly results = new Map<string, { readonly bytes: number; readonly text: Promise<string> }>();
+  private readonly results = new ResultsSoFar((runId, end) => this.ports.threads.settle({ op: "soFar", dataFolder: this.ports.dataFolder, runId, end }));
   private readonly timers: NodeJS.Timeout[];
   private isClosing = false;
 
@@ -94,7 +96,7 @@ export class LiveHub {
     run?.requireRoom();
     const { over, state: kept, ...answer } = await this.ports.threads.keep({ op: "take", runId, body, deviceOnly }, transfer) as KeepAnswer;
     if (over) throw new InputError("wire.over", "a run that is not over", `one that is ${this.rowOf(runId).state}`, {});
-    if (answer.accepted > 0 && run !== null) {
+    if (answer.accepted + answer.duplicates > 0 && run !== null) { // duplicates too: what was kept may not have been heard of
       if (!run.hasEngine) this.makeRoom();
       run.grown(kept);
       if (run.row.state === "prepared") run.happen("data", actor, "the first data came");
@@ -136,30 +138,29 @@ export class LiveHub {
     const { threads, dataFolder } = this.ports, run = this.open(runId);
     run.tellState("the end was asked for");
     await threads.keep({ op: "end", runId });
+    await this.results.quiet(runId); // it reads the journal
     await threads.settle({ op: "end", dataFolder, runId });
     await run.stop();
     run.tellState("the run is over");
     this.runs.delete(runId);
-    this.results.delete(runId);
+    this.results.forget(runId);
     this.wake(runId);
   }
 
   /** result.json: as kept, or of what has been received so far. InputError wire.state where it cannot be measured. */
   async result(runId: string): Promise<string> {
     await this.endings.get(runId);
-    const { state } = this.rowOf(runId), { store, threads, dataFolder } = this.ports;
-    if (!OPEN_STATES.includes(state)) {
-      const sha256 = store.db.prepare(`SELECT sha256 FROM "RawFile" WHERE runId = ? AND name = ?`).pluck().get(runId, RECORD_FILES.result) as string | undefined;
-      if (sha256 === undefined) throw new InputError("wire.state", "a run with a result", "one that could not be measured: its log says why", {});
-      return readFileSync(rawPath(store.raw, sha256), "utf8");
-    }
-    const { bytes } = await threads.keep({ op: "state", runId }) as KeptState;
-    const known = this.results.get(runId);
-    if (known?.bytes === bytes) return known.text;
-    const text = threads.settle({ op: "soFar", dataFolder, runId, end: bytes });
-    this.results.set(runId, { bytes, text });
-    text.catch(() => this.results.delete(runId));
-    return text;
+    const { store, threads } = this.ports;
+    const text = OPEN_STATES.includes(this.rowOf(runId).state)
+      ? await this.results.of(runId, async () => {
+        const { bytes } = await threads.keep({ op: "state", runId }) as KeptState;
+        return this.endings.has(runId) ? null : bytes;
+      }) : null;
+    if (text !== null) return text;
+    await this.endings.get(runId);
+    const sha256 = store.db.prepare(`SELECT sha256 FROM "RawFile" WHERE runId = ? AND name = ?`).pluck().get(runId, RECORD_FILES.result) as string | undefined;
+    if (sha256 === undefined) throw new InputError("wire.state", "a run with a result", "one that could not be measured: its log says why", {});
+    return readFileSync(rawPath(store.raw, sha256), "utf8");
   }
 
   ask(runId: string, body: CommandBody, actor: string): number {
@@ -195,7 +196,7 @@ export class LiveHub {
       found = commandsAfter(db, runId, after);
     }
     const last = found.at(-1);
-    if (last !== undefined) noteSent(db, runId, last.n, this.ports.nowIso());
+    if (last !== undefined) unlessDiskRefuses(() => noteSent(db, runId, last.n, this.ports.nowIso())); // a pause has to reach the cell
     return found;
   }
 

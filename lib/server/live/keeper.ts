@@ -5,7 +5,7 @@
 import { constants } from "node:fs";
 import { access } from "node:fs/promises";
 import { InputError } from "../../base/errors.ts";
-import { isDiskFull } from "../../source/stage.ts";
+import { diskProblem } from "../../source/stage.ts";
 import { KeptRun, type KeepBody, type KeptCounts, type TakenBody } from "./keptRun.ts";
 
 /** How far a run's data have come. */
@@ -130,7 +130,7 @@ export class Keeper {
         kept.push({ asked, run, taken, state: stateOf(run) });
       } catch (error) {
         if (!(error instanceof InputError)) await this.forget(asked.runId);
-        asked.fail(readable(error));
+        asked.fail(diskProblem(error) ?? error);
       }
     }
     return kept;
@@ -143,7 +143,7 @@ export class Keeper {
       if (!failed.has(run)) asked.done({ ...taken, state });
       else {
         await this.forget(asked.runId);
-        asked.fail(readable(failed.get(run)));
+        asked.fail(diskProblem(failed.get(run)) ?? failed.get(run));
       }
     }
   }
@@ -162,8 +162,4 @@ function stateOf(run: KeptRun): KeptState {
 
 function sizeOf(body: KeepBody): number {
   return body.kind === "frame" ? body.image.length : body.bytes.length;
-}
-
-function readable(error: unknown): unknown {
-  return isDiskFull(error) ? new InputError("source.diskFull", "room on the disk of the data folder", "a full disk: nothing of this was kept", {}, error) : error;
 }

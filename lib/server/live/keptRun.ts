@@ -39,6 +39,7 @@ export class KeptRun {
   private readonly context: RowContext;
   private readonly profileForms = new Map<string, string>(); // device → frame, and whether samples have places of their own
   private readonly frameFiles = new Map<string, string>(); // file → device
+  private readonly frameFolders = new Set<string>();
   private index = new KeptIndex();
   private writer: JournalWriter | null = null;
   private isBroken = false;
@@ -74,7 +75,9 @@ export class KeptRun {
     this.counts[message.kind]++;
     if (!(this.lastS[message.kind] >= message.tS)) this.lastS[message.kind] = message.tS;
     if (message.kind === "profile") this.profileForms.set(message.device, formOf(message));
-    if (message.kind === "frame") this.frameFiles.set(message.file, message.device);
+    if (message.kind !== "frame") return;
+    this.frameFiles.set(message.file, message.device);
+    for (const folder of foldersOf(message.file)) this.frameFolders.add(folder);
   }
 
   /** Decodes a body and appends what is new; durable once `flush` has returned. `deviceOnly`: the one device that the sender may speak for. */
@@ -87,7 +90,7 @@ export class KeptRun {
 
   private async takeFrame({ meta, image }: Extract<KeepBody, { kind: "frame" }>, deviceOnly: string | null): Promise<TakenBody> {
     const item = decodeWireFrame(parseBody(meta), this.context);
-    if (item.message !== null && !this.index.has(item.message) && this.writer !== null && this.refusal(item.message, deviceOnly) === null) {
+    if (item.message !== null && !this.index.has(item.message) && this.writer !== null && this.refusal(item.message, deviceOnly, this.profileForms) === null) {
       await requireImage(image, item.message.file, { key: "image" });
       writeDurably(join(this.paths.folder, item.message.file), image);
     }
@@ -95,15 +98,16 @@ export class KeptRun {
   }
 
   private async keep<M extends Message>(items: readonly WireItem<M>[], deviceOnly: string | null, encode: (fresh: M[]) => Uint8Array): Promise<TakenBody> {
-    const rejected: { index: number; reason: string }[] = [], fresh: M[] = [], within = new KeptIndex();
+    const rejected: { index: number; reason: string }[] = [], fresh: M[] = [], within = new KeptIndex(), forms = new Map(this.profileForms);
     let duplicates = 0;
     for (const { index, message, reason } of items) {
-      const refusal = message === null ? reason : this.refusal(message, deviceOnly);
+      const refusal = message === null ? reason : this.refusal(message, deviceOnly, forms);
       if (message === null || refusal !== null) rejected.push({ index, reason: refusal ?? "" });
       else if (this.index.has(message) || within.has(message)) duplicates++;
       else {
         within.add(message);
         fresh.push(message);
+        if (message.kind === "profile") forms.set(message.device, formOf(message));
       }
     }
     if (fresh.length > 0 && this.writer === null) return { accepted: 0, duplicates, rejected, over: true };
@@ -114,22 +118,23 @@ export class KeptRun {
     return { accepted: fresh.length, duplicates, rejected, over: false };
   }
 
-  /** Why a message cannot be kept though it is well formed; null: it can. */
-  private refusal(message: Message, deviceOnly: string | null): string | null {
+  /** Why a message cannot be kept though it is well formed; null: it can. `forms`: of each device's profiles so far. */
+  private refusal(message: Message, deviceOnly: string | null, forms: ReadonlyMap<string, string>): string | null {
     if (deviceOnly !== null && "device" in message && message.device !== deviceOnly) return `the token is for the device ${deviceOnly} alone, and this is of ${message.device}`;
     if (message.kind === "profile") {
-      const form = this.profileForms.get(message.device);
+      const form = forms.get(message.device);
       return form === undefined || form === formOf(message) ? null : `profiles of ${message.device} are ${form} since the first of the run, and this is ${formOf(message)}`;
     }
     if (message.kind !== "frame") return null;
     if (!FRAME_NAME.test(message.file)) return "file must be frames/NAME of letters, figures, dots, dashes, underscores and blanks";
+    if (this.frameFolders.has(message.file) || foldersOf(message.file).some((folder) => this.frameFiles.has(folder))) return `${message.file} or a part of it is the name of a folder and of a frame`;
     const owner = this.frameFiles.get(message.file);
     return owner === undefined || owner === message.device ? null : `${message.file} is a frame of ${owner} already`;
   }
 
   /** Throws where the run was given up since: what it took may lie on the disk torn. */
   async flush(): Promise<void> {
-    if (this.isBroken) throw new InputError("source.unreadable", "a journal that can be written", "an error of the disk", {});
+    if (this.isBroken) throw new InputError("wire.busy", "a journal that can be written", "an error of the disk", {});
     await this.writer?.flush();
   }
 
@@ -150,6 +155,12 @@ export class KeptRun {
     this.writer = null;
     await writer?.close();
   }
+}
+
+/** "frames/a/b.png" → "frames", "frames/a". */
+function foldersOf(file: string): string[] {
+  const parts = file.split("/");
+  return parts.slice(1).map((_, i) => parts.slice(0, i + 1).join("/"));
 }
 
 function formOf({ frame, xMm }: ProfileMessage): string {

@@ -20,7 +20,7 @@ export function livePaths(dataFolder: string, runId: string): LivePaths {
 /** A file that is whole or not there, flushed with its folder. */
 export function writeDurably(path: string, content: string | Uint8Array): void {
   mkdirSync(dirname(path), { recursive: true });
-  const part = `${path}.part`;
+  const part = `${path}~`; // no name of a frame ends so
   writeFileSync(part, content, { flush: true });
   renameSync(part, path);
   const folder = openSync(dirname(path), "r");

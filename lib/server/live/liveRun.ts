@@ -6,12 +6,13 @@ import type { LogDraft } from "../../log/entries.ts";
 import { portableText } from "../../log/portable.ts";
 import { PROGRAM_ACTOR, type LiveFindingPayload } from "../../model/log.ts";
 import { nextState, type RunEvent } from "../../model/liveRun.ts";
-import type { StretchFinding } from "../../model/result.ts";
+import type { LiveEvents } from "../../model/liveEvent.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
 import { addCommand, readCommand, writeReceipt } from "../../store/commandTable.ts";
 import { readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
 import { appendEntries, readEntries, sealLog } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
+import { unlessDiskRefuses } from "../diskRefuses.ts";
 import { EventRing } from "./eventRing.ts";
 import type { KeptState } from "./keeper.ts";
 import type { EngineTelling } from "./threadMessages.ts";
@@ -32,6 +33,8 @@ const RESTARTS = 3;
 /** Less room than this on the disk is told. */
 const LOW_DISK_FRACTION = 0.05;
 
+/** A place as the log can say it: no number so small that it needs an exponent. */
+const toMicron = (mm: number): number => Math.round(1000 * mm) / 1000 + 0;
 const overlaps = (a: LiveFindingPayload, b: LiveFindingPayload): boolean => a.kind === b.kind && a.fromMm <= b.toMm && b.fromMm <= a.toMm;
 
 export class LiveRun {
@@ -46,6 +49,8 @@ export class LiveRun {
   private rate = { bytes: 0, atMs: 0, perS: Number.NaN };
   /** Act findings that the log says are there, by "layer/strand". */
   private readonly raised = new Map<string, LiveFindingPayload[]>();
+  /** Newest findings of strands that the log has not been told of, by the same key. */
+  private readonly unlogged = new Map<string, LiveEvents["finding"]>();
   private readonly alerts = new Set<string>();
 
   constructor(readonly id: string, private readonly ports: LivePorts) {
@@ -96,8 +101,8 @@ export class LiveRun {
   /** Starts the engine where none runs; it needs a moment until it measures. */
   wake(): void {
     this.usedMs = this.ports.nowMs();
-    this.engine ??= this.startEngine();
-    if (this.kept !== null) this.engine.grown(this.kept.bytes);
+    if (this.restarts <= RESTARTS) this.engine ??= this.startEngine();
+    if (this.kept !== null) this.engine?.grown(this.kept.bytes);
   }
 
   get hasEngine(): boolean {
@@ -121,15 +126,27 @@ export class LiveRun {
     else if (telling.kind === "finding") this.hearFindings(telling.value);
     else {
       this.measured = telling;
-      if (this.alerts.has("engineLost") && telling.bytes >= (this.kept?.bytes ?? 0)) this.alert("engineLost", false, "Measuring has caught up.");
+      if (!this.alerts.has("engineLost") || telling.bytes < (this.kept?.bytes ?? 0)) return;
+      this.restarts = 0;
+      this.alert("engineLost", false, "Measuring has caught up.");
     }
   }
 
-  private hearFindings(value: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] }): void {
+  private hearFindings(value: LiveEvents["finding"]): void {
     this.events.push("finding", value);
-    const now = value.findings.filter((finding) => finding.severity === "act")
-      .map(({ kind, severity, layer, strand, fromMm, toMm }): LiveFindingPayload => ({ kind, severity, layer, strand, fromMm, toMm }));
-    const before = this.raised.get(`${value.layer}/${value.strand}`) ?? [];
+    this.unlogged.set(`${value.layer}/${value.strand}`, value);
+    this.logFindings();
+  }
+
+  /** Says in the log which act findings came and went; what the disk refuses is tried again later. */
+  private logFindings(): void {
+    for (const [key, value] of this.unlogged) if (unlessDiskRefuses(() => this.logFindingsOf(key, value))) this.unlogged.delete(key);
+  }
+
+  private logFindingsOf(key: string, { findings }: LiveEvents["finding"]): void {
+    const now = findings.filter((finding) => finding.severity === "act")
+      .map(({ kind, severity, layer, strand, fromMm, toMm }): LiveFindingPayload => ({ kind, severity, layer, strand, fromMm: toMicron(fromMm), toMm: toMicron(toMm) }));
+    const before = this.raised.get(key) ?? [];
     const cleared = before.filter((old) => !now.some((each) => overlaps(each, old))), fresh = now.filter((each) => !before.some((old) => overlaps(old, each)));
     if (cleared.length + fresh.length === 0) return;
     const at = this.ports.nowIso();
@@ -172,8 +189,9 @@ export class LiveRun {
   /** Tells health; to be called about once a second. */
   tellHealth(): void {
     const { kept, measured } = this, now = this.ports.nowMs();
+    this.logFindings();
     if (kept === null) return;
-    if (!(now - this.rate.atMs < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
+    if (!(Math.abs(now - this.rate.atMs) < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
     const { bavail, bsize, blocks } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize;
     const isLow = bavail < LOW_DISK_FRACTION * blocks;
     this.alert("diskLow", isLow, isLow ? `Only ${Math.round(freeBytes / 1e6)} MB are left on the disk of the data folder.` : "There is room on the disk again.");
@@ -188,8 +206,10 @@ export class LiveRun {
   logReceived(): void {
     const { kept } = this;
     if (kept === null || kept.bytes === this.loggedBytes) return;
-    this.loggedBytes = kept.bytes;
-    this.record([{ actor: PROGRAM_ACTOR, at: this.ports.nowIso(), kind: "data.received", payload: { journalBytes: kept.bytes, counts: kept.counts } }], () => undefined);
+    const isLogged = unlessDiskRefuses(() => {
+      this.record([{ actor: PROGRAM_ACTOR, at: this.ports.nowIso(), kind: "data.received", payload: { journalBytes: kept.bytes, counts: kept.counts } }], () => undefined);
+    });
+    if (isLogged) this.loggedBytes = kept.bytes;
   }
 
   /** Asks the cell for something; its number. The entry is on the disk before the cell can hear of it. */

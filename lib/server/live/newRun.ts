@@ -7,6 +7,7 @@ import { RECORD_FILES } from "../../model/log.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { NewRunBody } from "../../model/wire.ts";
 import { readPlan } from "../../plan/readPlan.ts";
+import { requireFewStations } from "../../plan/stations.ts";
 import { appendEntries, sealLog } from "../../store/logTable.ts";
 import { findRunByKey } from "../../store/liveRuns.ts";
 import type { Store } from "../../store/openStore.ts";
@@ -24,11 +25,12 @@ export interface NewLiveRun {
   readonly at: string;
 }
 
-/** Files of a run folder that the plan cannot be called like. */
-const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames\/.*)$/;
+/** Files and folders of a run folder that neither the plan nor a folder around it can be called like. */
+const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames)$/;
 
 function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
-  const taken = OTHER_FILES.test(file) || Object.values<string>(RECORD_FILES).includes(file) || keptName(file) !== file || hasControl(file) || file.includes("\\");
+  const [top = ""] = file.split("/");
+  const taken = OTHER_FILES.test(top) || Object.values<string>(RECORD_FILES).includes(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });
   if (/\.gcode$/i.test(file) !== (planFormat === "gcode")) throw new InputError("job.badValue", `a plan file of the format ${planFormat}`, JSON.stringify(file), { file: "job.json", key: "plan.file" });
 }
@@ -45,6 +47,7 @@ export function makeLiveRun(store: Store, { body, idempotencyKey, actor, dataFol
     throw new InputError("wire.conflict", "one run for one Idempotency-Key", "another job or plan with a key that was used before", { key: "Idempotency-Key" });
   }
   const { plan } = readPlan(planText, job, job.plan.file);
+  requireFewStations(plan, job.stationSpacingMm);
   const id = newId(), planFile = job.plan.file, jobSha256 = sha256Hex(jobText), planSha256 = sha256Hex(planText);
   writeHead(livePaths(dataFolder, id), { jobText, planFile, planText });
   db.transaction(() => {

@@ -60,10 +60,15 @@ export async function settleEnd(store: Store, { dataFolder, runId, newId, nowIso
     await makeFolder(paths, requireHead(paths, runId), staging, (await stat(paths.journal)).size);
     const kept: KeptFile[] = [];
     for (const name of await filesOf(staging)) kept.push(await settleFile(staging, name));
-    const made = await measure(staging);
-    const resultFile = made instanceof InputError ? null
-      : await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(resultText(made.result)), mode: KEPT_MODE, heard: () => undefined });
-    writeEnd(store, { runId, endAsked, staging, kept, made, resultFile, resultId: newId(), at: nowIso() });
+    const made = await measure(staging), end = { runId, endAsked, staging, kept, resultId: newId(), at: nowIso() };
+    const resultFile = "code" in made ? null
+      : await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(made.text), mode: KEPT_MODE, heard: () => undefined });
+    try {
+      writeEnd(store, { ...end, made, resultFile });
+    } catch (error) {
+      if ("code" in made) throw error;
+      writeEnd(store, { ...end, made: failureOf(error), resultFile: null });
+    }
   }
   for (const over of [paths.journal, join(paths.folder, "frames"), staging]) if (existsSync(over)) rmSync(over, { recursive: true, force: true });
 }
@@ -73,13 +78,31 @@ async function filesOf(folder: string): Promise<string[]> {
   return entries.filter((entry) => entry.isFile()).map((entry) => relative(folder, join(entry.parentPath, entry.name)).split(sep).join("/")).sort();
 }
 
-async function measure(folder: string): Promise<Made | InputError> {
+/** Why there is no result. */
+interface Failure { readonly code: string; readonly message: string }
+
+/** What was wrong with the input, or with this program; what is wrong with the disk is thrown on: the end is tried again. */
+function failureOf(error: unknown): Failure {
+  if (error instanceof InputError) return { code: error.code, message: portableText(error.message) };
+  if (!isFaultOfProgram(error)) throw error;
+  console.error("what was received cannot be measured:", error);
+  return { code: "bug", message: portableText(error instanceof Error ? error.message : String(error)) };
+}
+
+/** Errors of the file system and the database carry a code; a broken constraint of a table is a fault of this program all the same. */
+function isFaultOfProgram(error: unknown): boolean {
+  return !(error instanceof Error && "code" in error && /^(E(?!RR_)|SQLITE_(?!CONSTRAINT))/.test(String(error.code)));
+}
+
+/** With the text of result.json. */
+interface Measured extends Made { readonly text: string }
+
+async function measure(folder: string): Promise<Measured | Failure> {
   try {
-    const opened = await openRunFolder(folder), keeper = new RunKeeper();
-    return { opened, keeper, result: await inspectRun({ ...opened, output: keeper }) };
+    const opened = await openRunFolder(folder), keeper = new RunKeeper(), result = await inspectRun({ ...opened, output: keeper });
+    return { opened, keeper, result, text: resultText(result) };
   } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
+    return failureOf(error);
   }
 }
 
@@ -92,15 +115,15 @@ interface End {
   readonly endAsked: "finished" | "aborted";
   readonly staging: string;
   readonly kept: readonly KeptFile[];
-  readonly made: Made | InputError;
+  readonly made: Made | Failure;
   readonly resultFile: KeptFile | null;
   readonly resultId: string;
   readonly at: string;
 }
 
 function writeEnd({ db, raw, signingKey }: Store, { runId, endAsked, staging, kept, made, resultFile, resultId, at }: End): void {
-  const writeResult = made instanceof InputError ? null : readyResult({ run: { id: runId }, resultId, computedAt: at, acceptance: made.opened.job.acceptance, result: made.result });
-  const writeBeside = made instanceof InputError ? null : readyBeside(resultId, made);
+  const writeResult = "code" in made ? null : readyResult({ run: { id: runId }, resultId, computedAt: at, acceptance: made.opened.job.acceptance, result: made.result });
+  const writeBeside = "code" in made ? null : readyBeside(resultId, made);
   const entry = { actor: PROGRAM_ACTOR, at } as const;
   db.transaction(() => {
     const content = contentSha256(kept); // the same bytes may have come before, in another run
@@ -111,8 +134,8 @@ function writeEnd({ db, raw, signingKey }: Store, { runId, endAsked, staging, ke
     keepStaged(db, raw, { runId, staging, files: resultFile === null ? kept : [...kept, resultFile] });
     appendEntries(db, runId, [
       ...kept.map((file) => ({ ...entry, kind: "raw.kept" as const, payload: file })),
-      made instanceof InputError || resultFile === null
-        ? { ...entry, kind: "result.failed", payload: made instanceof InputError ? { code: made.code, message: portableText(made.message) } : { code: "", message: "" } }
+      "code" in made || resultFile === null
+        ? { ...entry, kind: "result.failed", payload: "code" in made ? made : { code: "", message: "" } }
         : { ...entry, kind: "result.computed", payload: { ...resultFile, resultId, rowsSha256: rowsDigest(db, runId, resultId) } },
       { ...entry, kind: endAsked === "finished" ? "run.finished" : "run.aborted", payload: {} },
     ]);

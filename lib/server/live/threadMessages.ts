@@ -1,6 +1,7 @@
 /** What the threads of the live server say to each other. Errors travel as plain objects and become errors again. */
 import { InputError, type InputCode, type Place } from "../../base/errors.ts";
 import type { LiveEvents } from "../../model/liveEvent.ts";
+import { diskProblem } from "../../source/stage.ts";
 import type { KeepBody } from "./keptRun.ts";
 
 export type KeeperCall =
@@ -14,7 +15,8 @@ export type Answer = { readonly id: number; readonly value: unknown } | { readon
 
 export interface PlainError { readonly code: InputCode | null; readonly place: Place; readonly message: string; readonly stack: string }
 
-export function plainError(error: unknown): PlainError {
+export function plainError(thrown: unknown): PlainError {
+  const error = diskProblem(thrown) ?? thrown;
   if (error instanceof InputError) return { code: error.code, place: error.place, message: error.message, stack: "" };
   const { message, stack = "" } = error instanceof Error ? error : new Error(String(error));
   return { code: null, place: {}, message, stack };

@@ -1,5 +1,6 @@
 /** A run's events as a stream that a browser can follow; whoever reads slowly is sent what is still kept when it is ready again. */
 import type { LiveRun } from "../live/liveRun.ts";
+import { WIRE_HEADERS } from "./headers.ts";
 import type { WireAnswer, WireContext } from "./routes.ts";
 
 /** Something is sent at least so often, so that a broken connection is found out, ms. */
@@ -16,7 +17,7 @@ function numberAfter(lastEventId: string | undefined, newest: number): number {
 export async function streamEvents({ request, response }: Pick<WireContext, "request" | "response">, run: LiveRun): Promise<WireAnswer> {
   const { events } = run, header = request.headers["last-event-id"], sent = typeof header === "string" ? header : undefined;
   let n = numberAfter(sent, events.newest);
-  response.writeHead(200, { "Content-Type": "text/event-stream; charset=utf-8", "Cache-Control": "no-cache, no-transform", "X-Accel-Buffering": "no" });
+  response.writeHead(200, { ...WIRE_HEADERS, "Content-Type": "text/event-stream; charset=utf-8", "Cache-Control": "no-cache, no-transform", "X-Accel-Buffering": "no" });
   const { state, endAsked } = run.row;
   if (sent === undefined || !sent.startsWith(`${EPOCH}-`)) response.write(`id: ${EPOCH}-${n}\nevent: state\ndata: ${JSON.stringify({ state, ending: endAsked !== null, reason: "" })}\n\n`);
   const pump = (): void => {

@@ -3,9 +3,11 @@ import type { IncomingMessage, ServerResponse } from "node:http";
 import { InputError } from "../../base/errors.ts";
 import type { LiveHub } from "../live/hub.ts";
 import type { Store } from "../../store/openStore.ts";
+import { diskProblem } from "../../source/stage.ts";
 import { isOwnName } from "../answer.ts";
 import { statusOf } from "../problem.ts";
 import { tokenOf } from "../tokens.ts";
+import { WIRE_HEADERS } from "./headers.ts";
 import { WIRE_ROUTES, type WireAnswer, type WireRoute } from "./routes.ts";
 
 export const WIRE_PREFIX = "/api/v1/";
@@ -13,7 +15,6 @@ export const WIRE_PREFIX = "/api/v1/";
 const RETRY_AFTER_S = 1;
 /** How long a refused sender may go on sending before it is cut off, ms: time to read the answer. */
 const LINGER_MS = 5000;
-const HEADERS = { "X-Content-Type-Options": "nosniff", "Cache-Control": "no-store", "Referrer-Policy": "no-referrer", "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'", "Cross-Origin-Resource-Policy": "same-origin" } as const;
 
 interface Matcher { readonly route: WireRoute; readonly pattern: RegExp; readonly names: readonly string[] }
 
@@ -47,25 +48,25 @@ async function answer(hub: LiveHub, store: Store, request: IncomingMessage, resp
 }
 
 function refuse(request: IncomingMessage, response: ServerResponse, error: unknown): void {
-  const known = error instanceof InputError ? error : null;
-  const status = known?.code === "source.diskFull" || known?.code === "store.readOnly" ? 503 : statusOf(error);
+  const known = error instanceof InputError ? error : diskProblem(error);
+  const status = known?.code === "source.diskFull" || known?.code === "store.readOnly" ? 503 : statusOf(known ?? error);
   if (known === null) console.error(`${request.method} ${request.url?.slice(0, 200)} failed:`, error);
   if (response.headersSent || response.destroyed) {
     response.destroy();
     return;
   }
   // a body that nobody reads would keep the connection waiting
-  const more = request.readableEnded ? {} : { Connection: "close" };
-  response.writeHead(status, { ...HEADERS, ...more, "Content-Type": "application/json; charset=utf-8", ...(status === 503 ? { "Retry-After": String(RETRY_AFTER_S) } : {}), ...(status === 401 ? { "WWW-Authenticate": "Bearer" } : {}) });
+  const more = request.complete ? {} : { Connection: "close" };
+  response.writeHead(status, { ...WIRE_HEADERS, ...more, "Content-Type": "application/json; charset=utf-8", ...(status === 503 ? { "Retry-After": String(RETRY_AFTER_S) } : {}), ...(status === 401 ? { "WWW-Authenticate": "Bearer" } : {}) });
   response.end(JSON.stringify({ code: known?.code ?? "bug", reason: known?.message ?? "an error of the server: its own log says more" }));
-  if (request.readableEnded) return;
+  if (request.complete) return;
   request.resume();
   response.once("finish", () => setTimeout(() => request.destroy(), LINGER_MS).unref());
 }
 
 function say(response: ServerResponse, given: WireAnswer): void {
   if (given === null || response.destroyed) return;
-  response.writeHead(given.status, { ...HEADERS, "Content-Type": "application/json; charset=utf-8" });
+  response.writeHead(given.status, { ...WIRE_HEADERS, "Content-Type": "application/json; charset=utf-8" });
   response.end("text" in given ? given.text : JSON.stringify(given.json));
 }
 
