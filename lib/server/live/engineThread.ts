@@ -25,9 +25,9 @@ async function work(): Promise<void> {
   if (isWorking) return;
   isWorking = true;
   for (;;) {
-    const { isBehind, isWaiting } = await engine.work(end, () => performance.now());
-    if (!isBehind && !isWaiting) break;
-    await wait(isBehind ? 0 : LOOK_MS);
+    const known = end, { isBehind, isWaiting } = await engine.work(known, () => performance.now()), hasGrown = end > known; // it may grow while it is read
+    if (!isBehind && !isWaiting && !hasGrown) break;
+    await wait(isBehind || hasGrown ? 0 : LOOK_MS);
   }
   isWorking = false;
 }

@@ -27,7 +27,8 @@ export interface NewLiveRun {
 /** Files of a run folder that the plan cannot be called like. */
 const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames\/.*)$/;
 
-function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
+/** InputError job.badValue where a plan cannot be called so, or is not of this format. */
+export function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
   const taken = OTHER_FILES.test(file) || Object.values<string>(RECORD_FILES).includes(file) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });
   if (/\.gcode$/i.test(file) !== (planFormat === "gcode")) throw new InputError("job.badValue", `a plan file of the format ${planFormat}`, JSON.stringify(file), { file: "job.json", key: "plan.file" });
