@@ -1,5 +1,7 @@
 import Link from "next/link";
+import type { OpenRunLine } from "../lib/model/liveSheet.ts";
 import type { RunLine } from "../lib/model/sheet.ts";
+import { readOpenRuns } from "../lib/server/liveSheet.ts";
 import { readRunPage } from "../lib/server/pages.ts";
 import { SafetyNote } from "./components/SafetyNote.tsx";
 import { Thumbnail } from "./components/Thumbnail.tsx";
@@ -26,22 +28,43 @@ function Run({ line }: { readonly line: RunLine }) {
   );
 }
 
+const STATE_WORDS: Readonly<Record<string, string>> = { prepared: "PREPARED", live: "LIVE", paused: "PAUSED", onHold: "ON HOLD", ending: "ENDING", finished: "OVER", aborted: "ABORTED" };
+
+/** A run that has no sheet of results yet: its state, its sentence, since when. */
+function OpenRun({ line: { head, state, since, headline } }: { readonly line: OpenRunLine }) {
+  const stamp = stampOf(head);
+  return (
+    <li>
+      <Link href={`/runs/${head.runId}`} className="run-line open">
+        <span className="run-life">{STATE_WORDS[state] ?? state}</span>
+        <span className="run-words">
+          <span className="run-name">{head.name}{stamp === null ? null : <span className="stamp">{stamp}</span>}</span>
+          <span className="run-state">{headline}</span>
+          <span className="run-facts">{[head.specimen, head.lot === null ? null : `lot ${head.lot}`, `since ${dateWords(since)}`].filter((fact) => fact !== null).join(" · ")}</span>
+        </span>
+      </Link>
+    </li>
+  );
+}
+
 export default async function RegisterPage({ searchParams }: { readonly searchParams: Promise<Record<string, string | string[] | undefined>> }) {
   const { after } = await searchParams;
   const { headline, lines, runCount, olderAfter } = await readRunPage(typeof after === "string" ? after : null);
-  const newest = lines[0];
+  const newest = lines[0], { sentence, open, unmeasured } = typeof after === "string" ? { sentence: "", open: [], unmeasured: [] } : readOpenRuns();
   return (
     <main className="sheet register">
       <header>
-        <div className="above"><Link href="/import">Bring a run in</Link></div>
-        <h1>{headline}</h1>
+        <div className="above"><Link href="/prepare">Prepare a run</Link><Link href="/import">Bring a run in</Link><Link href="/api">The wire</Link></div>
+        <h1>{sentence === "" ? headline : `${sentence} ${headline}`}</h1>
         <p className="detail">
           {newest === undefined && runCount > 0 ? "There are no older ones." : newest === undefined
             ? <><Link href="/import">Bring a recorded one in</Link>, or run <code>npm run --silent import -- FOLDER</code></>
             : "Newest first. Each line opens its sheet: what was planned against what really lies there."}
         </p>
       </header>
+      {open.length === 0 ? null : <ol className="runs open" aria-label="Runs that are not over">{open.map((line) => <OpenRun key={line.head.runId} line={line} />)}</ol>}
       <ol className="runs">{lines.map((line) => <Run key={line.head.runId} line={line} />)}</ol>
+      {unmeasured.length === 0 ? null : <ol className="runs open" aria-label="Runs that are over and could not be measured">{unmeasured.map((line) => <OpenRun key={line.head.runId} line={line} />)}</ol>}
       {olderAfter === null ? null : <p className="older"><Link href={`/?after=${olderAfter}`}>Older runs</Link></p>}
       <TitleBlock cells={[
         { label: "sheet", value: "register of runs", twelfths: 6 },

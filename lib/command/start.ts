@@ -10,6 +10,8 @@ import { LiveHub } from "../server/live/hub.ts";
 import { startOwnCell } from "../server/live/ownCell.ts";
 import { shareHub } from "../server/live/sharedHub.ts";
 import { startThreads } from "../server/live/threads.ts";
+import { lookInThread } from "../server/look/lookThreads.ts";
+import { shareLook } from "../server/look/sharedLook.ts";
 import { closeSharedStore, dataFolder, newId, nowIso, rootFolder, sharedStore } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
@@ -63,6 +65,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   await importDemoRuns(sharedStore(), inspectRun, say);
   const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: Date.now });
   shareHub(hub);
+  shareLook(lookInThread);
   hub.resume();
   const wire = wireHandler(hub, sharedStore());
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });

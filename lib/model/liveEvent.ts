@@ -3,13 +3,14 @@ import type { RunState } from "./liveRun.ts";
 import type { StretchFinding, Verdict } from "./result.ts";
 import type { NumberedCommand } from "./wire.ts";
 
-/** A reading as a screen needs it; null where a flank was not seen. */
+/** A reading as a screen needs it; null where a flank was not seen. Verdict `removed`: what stood there was taken off, and nothing stands any more. */
 export interface LiveReading {
   readonly layer: number;
   readonly strand: number;
   readonly stationIndex: number;
   readonly sMm: number;
   readonly attempt: number;
+  /** Of the profile, by its device's clock. */
   readonly tS: number;
   /** Stamp of the profile that completed it: the pass has gone by the station. */
   readonly byS: number;

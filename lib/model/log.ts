@@ -24,6 +24,8 @@ export interface LogPayloads {
   "run.finished": Record<string, never>;
   /** Ended before its plan was laid; what was received is kept and measured all the same. */
   "run.aborted": Record<string, never>;
+  /** A person ended the run because its cell is gone, and why. */
+  "run.endAsked": { readonly reason: string };
   "run.state": { readonly from: RunState; readonly to: RunState; readonly reason: string };
   /** How much has been received so far. */
   "data.received": { readonly journalBytes: number; readonly counts: Readonly<Record<string, number>> };

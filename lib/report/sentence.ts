@@ -67,8 +67,21 @@ export function stateSentence(state: RunState): StateWords {
   return { acceptable, headline, detail: `${seen} ${volumeWords(summary)}${worstWords}`, advice: worst === undefined ? null : ADVICE[worst.kind] };
 }
 
+function capital(words: string): string {
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+}
+
 /** The register's sentence: "No runs are kept yet.", "Twelve runs are kept. The newest is not acceptable." `newest`: that of the newest run. */
 export function registerSentence(runCount: number, newest: boolean | null): string {
-  const words = counted(runCount, "run");
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)} ${runCount === 1 ? "is" : "are"} kept${runCount === 0 ? " yet" : ""}.${runCount === 0 || newest === null ? "" : ` The newest is ${newest ? "" : "not "}acceptable.`}`;
+  return `${capital(counted(runCount, "run"))} ${runCount === 1 ? "is" : "are"} kept${runCount === 0 ? " yet" : ""}.${runCount === 0 || newest === null ? "" : ` The newest is ${newest ? "" : "not "}acceptable.`}`;
+}
+
+/** What stands before the register's sentence: "One run is being laid, two runs are prepared."; "" for none. `states`: of every run that is not over. */
+export function openSentence(states: readonly string[]): string {
+  const said = [["live", "being laid"], ["paused", "paused"], ["onHold", "on hold"], ["ending", "being ended"], ["prepared", "prepared"]] as const;
+  const parts = said.flatMap(([state, words]) => {
+    const count = states.filter((each) => each === state).length;
+    return count === 0 ? [] : [`${counted(count, "run")} ${count === 1 ? "is" : "are"} ${words}`];
+  });
+  return parts.length === 0 ? "" : `${capital(parts.join(", "))}.`;
 }

@@ -7,10 +7,15 @@ import { problemOf, statusOf } from "./problem.ts";
 const RETRY_AFTER_S = 10;
 
 /** Runs `work` for a request that a page of this server sent, and answers with what it gives, as JSON. */
-export async function answer<T>(request: Request, work: () => T | Promise<T>): Promise<Response> {
+export function answer<T>(request: Request, work: () => T | Promise<T>): Promise<Response> {
+  return answerAs(request, async () => Response.json(await work()));
+}
+
+/** The same for `work` that makes the answer itself: an event stream. */
+export async function answerAs(request: Request, work: () => Response | Promise<Response>): Promise<Response> {
   try {
     refuseElsewhere(request);
-    return Response.json(await work());
+    return await work();
   } catch (error) {
     const status = statusOf(error);
     if (status === 500) console.error(`${request.method} ${new URL(request.url).pathname} failed:`, error);

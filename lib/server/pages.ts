@@ -38,7 +38,7 @@ export async function readRunPage(after: string | null): Promise<RunPage> {
   const { db, prisma } = sharedStore();
   const found = await listRuns(prisma, { count: RUNS_A_PAGE + 1, after });
   const shown = found.slice(0, RUNS_A_PAGE);
-  const runCount = await prisma.run.count();
+  const runCount = await prisma.run.count({ where: { results: { some: {} } } });
   const lines = shown.map(({ run, result }): RunLine => {
     const { headline, acceptable } = stateSentence(result);
     return {

@@ -10,12 +10,13 @@ const MOST_BYTES = 64 * 1024;
 const disposition = z.object({ resultId: z.string(), findingIndex: z.number().int().nonnegative(), disposition: z.enum(DISPOSITIONS), reason: z.string(), note: z.string(), actor: z.string() });
 const note = z.object({ layer: z.number().int(), strand: z.number().int(), sMm: z.number(), text: z.string(), actor: z.string() });
 
-async function readJson<T>(request: Request, shape: z.ZodType<T>): Promise<T> {
+/** A body as JSON of this shape, at most `mostBytes` long. InputError `upload.badRequest` with the key, `source.tooLarge`. */
+export async function readJson<T>(request: Request, shape: z.ZodType<T>, mostBytes = MOST_BYTES): Promise<T> {
   const bytes: Uint8Array[] = [];
   let size = 0;
   for await (const chunk of request.body ?? []) {
     size += chunk.length;
-    if (size > MOST_BYTES) throw new InputError("source.tooLarge", `a form of at most ${MOST_BYTES} bytes`, "more", {});
+    if (size > mostBytes) throw new InputError("source.tooLarge", `a form of at most ${mostBytes} bytes`, "more", {});
     bytes.push(chunk);
   }
   const text = Buffer.concat(bytes).toString("utf8");

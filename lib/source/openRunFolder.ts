@@ -50,7 +50,7 @@ export interface OpenedPlan extends Pick<OpenedRun, "job" | "rawJob" | "plan" | 
 /** Reads job and plan alone; the folder need hold nothing else. Throws InputError with file, line and key. */
 export async function openPlan(folder: string): Promise<OpenedPlan> {
   const root = await realFolder(folder);
-  const rawJob = parseJson(await readText(join(root, JOB_FILE), JOB_FILE), JOB_FILE);
+  const rawJob = parseJobText(await readText(join(root, JOB_FILE), JOB_FILE), JOB_FILE);
   const { job, warnings } = resolveJob(rawJob, JOB_FILE);
   const planPath = await insideFolder(root, job.plan.file, { file: JOB_FILE, key: "plan.file" });
   const planText = await readText(planPath, job.plan.file);
@@ -69,7 +69,8 @@ export async function openRunFolder(folder: string): Promise<OpenedRun> {
   return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()) };
 }
 
-function parseJson(text: string, file: string): unknown {
+/** The JSON of a job. InputError job.notJson with the line. */
+export function parseJobText(text: string, file: string): unknown {
   try {
     return JSON.parse(text);
   } catch (cause) {

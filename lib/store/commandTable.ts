@@ -18,6 +18,20 @@ export function commandsAfter(db: Sqlite, runId: string, after: number): Numbere
     .map(({ n, bodyJson }) => ({ n, ...(JSON.parse(bodyJson) as CommandBody) }));
 }
 
+/** The newest commands with what became of them, newest first, at most `most`. */
+export function newestCommands(db: Sqlite, runId: string, most: number): StoredCommand[] {
+  return db.prepare<[string, number], CommandModel>(`SELECT * FROM "Command" WHERE runId = ? ORDER BY n DESC LIMIT ?`).all(runId, most).map(storedOf);
+}
+
+/** Commands that the cell has not answered. */
+export function openCommandCount(db: Sqlite, runId: string): number {
+  return Number(db.prepare(`SELECT count(*) FROM "Command" WHERE runId = ? AND outcome IS NULL`).pluck().get(runId));
+}
+
+function storedOf({ bodyJson, ...rest }: CommandModel): StoredCommand {
+  return { ...rest, body: JSON.parse(bodyJson) as CommandBody };
+}
+
 /** Notes that the cell has been handed the commands up to `n`. */
 export function noteSent(db: Sqlite, runId: string, n: number, at: string): void {
   db.prepare(`UPDATE "Command" SET sentAt = ? WHERE runId = ? AND n <= ? AND sentAt IS NULL`).run(at, runId, n);
@@ -26,9 +40,7 @@ export function noteSent(db: Sqlite, runId: string, n: number, at: string): void
 /** null: no such command. */
 export function readCommand(db: Sqlite, runId: string, n: number): StoredCommand | null {
   const row = db.prepare<[string, number], CommandModel>(`SELECT * FROM "Command" WHERE runId = ? AND n = ?`).get(runId, n);
-  if (row === undefined) return null;
-  const { bodyJson, ...rest } = row;
-  return { ...rest, body: JSON.parse(bodyJson) as CommandBody };
+  return row === undefined ? null : storedOf(row);
 }
 
 export function writeReceipt(db: Sqlite, runId: string, n: number, { outcome, tS, note, at }: ReceiptBody & { readonly at: string }): void {

@@ -10,11 +10,16 @@ export interface LiveRunRow {
   readonly state: RunState;
   readonly endAsked: "finished" | "aborted" | null;
   readonly rehearsal: boolean;
+  readonly demo: boolean;
+  readonly specimen: string | null;
+  readonly lot: string | null;
+  readonly materialName: string;
+  readonly planSha256: string;
 }
 
-const COLUMNS = `id, name, createdAt, state, endAsked, rehearsal`;
-type Row = Pick<RunModel, "id" | "name" | "createdAt" | "state" | "endAsked"> & { readonly rehearsal: number };
-const rowOf = (row: Row): LiveRunRow => ({ ...row, state: row.state as RunState, endAsked: row.endAsked as LiveRunRow["endAsked"], rehearsal: row.rehearsal === 1 });
+const COLUMNS = `id, name, createdAt, state, endAsked, rehearsal, demo, specimen, lot, materialName, planSha256`;
+type Row = Pick<RunModel, "id" | "name" | "createdAt" | "state" | "endAsked" | "specimen" | "lot" | "materialName" | "planSha256"> & { readonly rehearsal: number; readonly demo: number };
+const rowOf = (row: Row): LiveRunRow => ({ ...row, state: row.state as RunState, endAsked: row.endAsked as LiveRunRow["endAsked"], rehearsal: row.rehearsal === 1, demo: row.demo === 1 });
 
 /** null: no such run. */
 export function readLiveRun(db: Sqlite, id: string): LiveRunRow | null {
@@ -25,6 +30,11 @@ export function readLiveRun(db: Sqlite, id: string): LiveRunRow | null {
 /** Runs that are not over, and those whose end was asked for and is not written yet; newest first. */
 export function listOpenRuns(db: Sqlite): LiveRunRow[] {
   return db.prepare<[], Row>(`SELECT ${COLUMNS} FROM "Run" WHERE state IN ('prepared', 'live', 'paused', 'onHold') ORDER BY createdAt DESC, id DESC`).all().map(rowOf);
+}
+
+/** Runs that are over and could not be measured; newest first, at most `most`. */
+export function listUnmeasuredRuns(db: Sqlite, most: number): LiveRunRow[] {
+  return db.prepare<[number], Row>(`SELECT ${COLUMNS} FROM "Run" WHERE state IN ('finished', 'aborted') AND NOT EXISTS (SELECT 1 FROM "Result" WHERE runId = "Run".id) ORDER BY createdAt DESC, id DESC LIMIT ?`).all(most).map(rowOf);
 }
 
 export function setRunState(db: Sqlite, id: string, state: RunState): void {

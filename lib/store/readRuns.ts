@@ -73,10 +73,10 @@ function runHead<T extends { readonly beadShape: string }>(row: T): T & { readon
   return { ...row, beadShape: beadShapeFromText(row.beadShape) };
 }
 
-/** Runs, newest first, `count` at a time after the run with id `after` (null: from the newest). */
+/** Runs that have a result, newest first, `count` at a time after the run with id `after` (null: from the newest). */
 export async function listRuns(prisma: PrismaClient, { count, after }: { count: number; after: string | null }): Promise<RunWithResult[]> {
   const rows = await prisma.run.findMany({
-    orderBy: [{ createdAt: "desc" }, { id: "desc" }], take: count, ...(after === null ? {} : { cursor: { id: after }, skip: 1 }),
+    where: { results: { some: {} } }, orderBy: [{ createdAt: "desc" }, { id: "desc" }], take: count, ...(after === null ? {} : { cursor: { id: after }, skip: 1 }),
     select: { ...HEAD, results: NEWEST_RESULT },
   });
   return rows.flatMap(({ results, ...run }) => results.map((result) => ({ run: runHead(run), result: resultHead(result) })));

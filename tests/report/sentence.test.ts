@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { BodyFinding, Finding, PoreFinding, StretchFinding, Summary } from "../../lib/model/result.ts";
-import { registerSentence, stateSentence } from "../../lib/report/sentence.ts";
+import { openSentence, registerSentence, stateSentence } from "../../lib/report/sentence.ts";
 
 const acceptance = { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 };
 const summary: Summary = { stations: 620, laid: 620, measured: 612, inBandLengthFraction: 0.9623, plannedVolumeMm3: 113, measuredVolumeMm3: 109.8 };
@@ -75,5 +75,13 @@ describe("the register's sentence", () => {
     expect(registerSentence(1, true)).toBe("One run is kept. The newest is acceptable.");
     expect(registerSentence(14, false)).toBe("14 runs are kept. The newest is not acceptable.");
     expect(registerSentence(3, null)).toBe("Three runs are kept.");
+  });
+});
+
+describe("the register's sentence about runs that are not over", () => {
+  it("counts them by what is done with them, those under way first", () => {
+    expect(openSentence([])).toBe("");
+    expect(openSentence(["prepared"])).toBe("One run is prepared.");
+    expect(openSentence(["prepared", "live", "onHold", "prepared", "ending", "paused", "prepared"])).toBe("One run is being laid, one run is paused, one run is on hold, one run is being ended, three runs are prepared.");
   });
 });

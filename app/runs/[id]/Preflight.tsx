@@ -7,7 +7,7 @@ export function placeHash({ layer, strand, sMm }: PreflightPlace): string {
 }
 
 /** The pre-flight list: what stands against the plan, what could not be checked, and how late each strand is seen. */
-export function Preflight({ preflight }: { readonly preflight: PreflightSheet }) {
+export function Preflight({ preflight, leads = true }: { readonly preflight: PreflightSheet; /** False: its places are no links, where nothing lies there yet. */ readonly leads?: boolean }) {
   const { sentence, totals, lines, moreCount, notChecked, detours, assumptions } = preflight;
   return (
     <section className="preflight" aria-labelledby="preflight-title">
@@ -21,7 +21,7 @@ export function Preflight({ preflight }: { readonly preflight: PreflightSheet })
               <span className="kind">{line.label}</span>{" "}
               <span className="value">{line.value}</span>{" "}
               <span className="limit-severity">{line.limit} · {line.severity}</span>{" "}
-              <a href={placeHash(line.place)}>{line.where}</a>
+              {leads ? <a href={placeHash(line.place)}>{line.where}</a> : <span className="where">{line.where}</span>}
               {line.other === "" ? null : <span className="other"> {line.other}</span>}
             </li>
           ))}

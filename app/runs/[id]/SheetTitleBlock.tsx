@@ -1,34 +1,18 @@
 "use client";
 import type { RecordWords, Sheet } from "../../../lib/model/sheet.ts";
+import { LayerChoice } from "../../components/LayerChoice.tsx";
 import { TitleBlock, dateWords, shortHash, stampOf } from "../../components/TitleBlock.tsx";
 
-/** Up to this many layers have a button each; more are stepped through. */
-const MOST_LAYER_BUTTONS = 6;
-
-interface LayerProps { readonly sheet: Sheet; readonly layer: number; readonly onLayer: (layer: number) => void }
-
-function LayerChoice({ sheet, layer, onLayer }: LayerProps) {
-  const layers = sheet.layers.map((each) => each.layer);
-  const here = layers.indexOf(layer);
-  if (layers.length < 2) return <>{layers.length === 0 ? "none" : "1 of 1"}</>;
-  if (layers.length > MOST_LAYER_BUTTONS) {
-    const to = (index: number): void => { if (layers[index] !== undefined) onLayer(layers[index]); };
-    return (
-      <span className="layer-choice" role="group" aria-label="Layer shown">
-        <button type="button" disabled={here <= 0} onClick={() => to(here - 1)} aria-label="Layer below">−</button>
-        <span className="layer-now">{layer} of {layers.length}</span>
-        <button type="button" disabled={here >= layers.length - 1} onClick={() => to(here + 1)} aria-label="Layer above">+</button>
-      </span>
-    );
-  }
-  return (
-    <span className="layer-choice" role="group" aria-label="Layer shown">
-      {layers.map((each) => <button key={each} type="button" aria-pressed={each === layer} onClick={() => onLayer(each)}>{each}</button>)}
-    </span>
-  );
+interface Props {
+  readonly sheet: Sheet;
+  readonly layer: number;
+  readonly onLayer: (layer: number) => void;
+  readonly record: RecordWords;
+  readonly who: string;
+  readonly scale: string;
+  /** "1 of 3" */
+  readonly number: string;
 }
-
-interface Props extends LayerProps { readonly record: RecordWords; readonly who: string; readonly scale: string; /** "1 of 3" */ readonly number: string }
 
 /** The same block at the foot of every sheet of a run. */
 export function SheetTitleBlock({ sheet, layer, onLayer, record, who, scale, number }: Props) {
@@ -37,7 +21,7 @@ export function SheetTitleBlock({ sheet, layer, onLayer, record, who, scale, num
   return (
     <TitleBlock label={`Title block of sheet ${number}`} cells={[
       { label: "run", value: joined([head.name, head.specimen]), twelfths: 6 },
-      { label: "layer", value: <LayerChoice sheet={sheet} layer={layer} onLayer={onLayer} />, twelfths: 6 },
+      { label: "layer", value: <LayerChoice layers={sheet.layers.map((each) => each.layer)} layer={layer} onLayer={onLayer} />, twelfths: 6 },
       { label: "material", value: joined([head.materialName, head.lot === null ? null : `lot ${head.lot}`]), twelfths: 6 },
       { label: "verdict", value: words.acceptable === null ? "none" : words.acceptable ? "acceptable" : "not acceptable", twelfths: 3 },
       { label: "scale", value: scale, twelfths: 3 },

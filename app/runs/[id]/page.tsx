@@ -1,8 +1,10 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
+import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
 import { readBeforeSheet } from "../../../lib/server/preflight.ts";
+import { LiveSheet } from "./live/LiveSheet.tsx";
 import { Preflight } from "./Preflight.tsx";
 import { ReviewSheet } from "./ReviewSheet.tsx";
 import { SupportFound } from "./SupportFound.tsx";
@@ -18,7 +20,11 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
 export default async function RunPage({ params }: Props) {
   const { id } = await params;
   const sheet = await readSheet(id);
-  if (sheet === null) notFound();
+  if (sheet === null) {
+    const live = await readLiveSheet(id);
+    if (live === null) notFound();
+    return <LiveSheet sheet={live} />;
+  }
   const before = readBeforeSheet(sheet.resultId);
   return (
     <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}

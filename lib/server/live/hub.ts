@@ -5,7 +5,7 @@ import { OPEN_STATES } from "../../model/liveRun.ts";
 import { RECORD_FILES } from "../../model/log.ts";
 import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
 import { commandsAfter, noteSent } from "../../store/commandTable.ts";
-import { askRunEnd, listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
+import { listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
 import { rawPath } from "../../store/rawFiles.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
 import type { KeepAnswer, KeptState } from "./keeper.ts";
@@ -104,20 +104,19 @@ export class LiveHub {
     return answer;
   }
 
-  /** Ends the run; resolves once its result and the end of its log are written. A second time it says the same. */
-  async finish(runId: string): Promise<void> {
+  /** Ends the run; resolves once its result and the end of its log are written. A second time it says the same. `by`: a person, whose cell does not. */
+  async finish(runId: string, by: { readonly actor: string; readonly reason: string } | null = null): Promise<void> {
     const { state, endAsked } = this.rowOf(runId);
     if (endAsked === null) {
       if (!OPEN_STATES.includes(state)) return;
-      const wasAborted = this.abortDone(runId);
-      askRunEnd(this.ports.store.db, runId, wasAborted ? "aborted" : "finished");
+      this.open(runId).askEnd(this.abortDone(runId) ? "aborted" : "finished", by);
     }
     await this.end(runId);
   }
 
   /** Ends a run whose cell is gone: what was received is kept and measured. */
   async abandon(runId: string): Promise<void> {
-    askRunEnd(this.ports.store.db, runId, "aborted");
+    this.open(runId).askEnd("aborted", null);
     await this.end(runId);
   }
 

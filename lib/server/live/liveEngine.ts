@@ -2,7 +2,7 @@
 import { orNull } from "../../base/missing.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
-import type { Message } from "../../model/messages.ts";
+import type { Message, ReworkMessage } from "../../model/messages.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { RunEngine } from "../../run/engine.ts";
@@ -21,6 +21,8 @@ export interface EngineTold {
 
 /** Findings of a strand are looked for again at most so often, ms. */
 const FINDINGS_EVERY_MS = 500;
+/** A station at the end of a stretch belongs to it, mm. */
+const PLACE_MM = 1e-3;
 /** Records that are read before what they brought is measured. */
 const RECORDS_AT_ONCE = 16;
 
@@ -30,6 +32,7 @@ export class LiveEngine {
   private readonly changed = new Set<StrandStations>();
   private readonly toldMs = new Map<StrandStations, number>(); // when its findings were last looked for
   private readonly told = new Map<StrandStations, string>();
+  private readonly standing = new Map<string, number>(); // attempt of the reading that stands, by "layer/strand/station"
   private readings: LiveReading[] = [];
   private offset = JOURNAL_START;
   private measuredS = Number.NaN;
@@ -45,6 +48,7 @@ export class LiveEngine {
   private take(strand: StrandStations, station: number, attempt: number, { reading: r, judgement, ageS, stands }: Taken): void {
     if (!stands) return;
     this.changed.add(strand);
+    this.standing.set(`${strand.layer}/${strand.strand}/${station}`, attempt);
     this.readings.push({
       layer: strand.layer, strand: strand.strand, stationIndex: station, sMm: strand.sMm[station] as number, attempt, tS: r.tS, byS: this.measuredS, ageS: orNull(ageS),
       widthMm: orNull(r.widthMm), heightMm: orNull(r.heightMm), areaRatio: r.areaMm2 / (strand.visibleAreaMm2[station] as number), offsetMm: orNull(r.offsetMm),
@@ -72,9 +76,22 @@ export class LiveEngine {
 
   private measure(nowMs: number): void {
     for (const message of this.reorder.release(nowMs)) {
+      if (message.kind === "rework") this.takeOff(message);
       if (message.kind === "profile") this.measuredS = message.tS;
       this.engine.push(message);
     }
+  }
+
+  /** What stood along the stretch stands no more; what is found on the strand is looked for again. */
+  private takeOff({ tS, layer, strand: number, fromMm, toMm }: ReworkMessage): void {
+    const strand = this.engine.plan.strands.find((each) => each.layer === layer && each.strand === number) as StrandStations;
+    this.changed.add(strand);
+    strand.sMm.forEach((sMm, stationIndex) => {
+      const key = `${layer}/${number}/${stationIndex}`, attempt = this.standing.get(key);
+      if (attempt === undefined || sMm < fromMm - PLACE_MM || sMm > toMm + PLACE_MM) return;
+      this.standing.delete(key);
+      this.readings.push({ layer, strand: number, stationIndex, sMm, attempt, tS, byS: tS, ageS: null, widthMm: null, heightMm: null, areaRatio: 0, offsetMm: null, coverage: 0, verdict: "removed", proven: false });
+    });
   }
 
   private tellReadings(): void {

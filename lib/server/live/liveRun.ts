@@ -1,20 +1,25 @@
 /** One run that lives: its state, its engine, its events, and what the log is told of it. */
-import { statfsSync } from "node:fs";
+import { statfsSync, statSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
+import { orNull } from "../../base/missing.ts";
 import { canonicalJson } from "../../log/canonical.ts";
 import type { LogDraft } from "../../log/entries.ts";
 import { portableText } from "../../log/portable.ts";
-import { PROGRAM_ACTOR, type LiveFindingPayload } from "../../model/log.ts";
+import { PROGRAM_ACTOR } from "../../model/log.ts";
+import type { LiveHealth } from "../../model/liveEvent.ts";
 import { nextState, type RunEvent } from "../../model/liveRun.ts";
 import type { LiveEvents } from "../../model/liveEvent.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
 import { addCommand, readCommand, writeReceipt } from "../../store/commandTable.ts";
-import { readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
+import { askRunEnd, readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
 import { appendEntries, readEntries, sealLog } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
 import { EventRing } from "./eventRing.ts";
 import type { KeptState } from "./keeper.ts";
+import { livePaths } from "./liveFolder.ts";
+import { LoggedFindings } from "./loggedFindings.ts";
+import { SeenSoFar } from "./seenSoFar.ts";
 import type { EngineTelling } from "./threadMessages.ts";
 import type { EngineHandle, LiveThreads } from "./threads.ts";
 
@@ -33,12 +38,11 @@ const RESTARTS = 3;
 /** Less room than this on the disk is told. */
 const LOW_DISK_FRACTION = 0.05;
 
-/** A place as the log can say it: no number so small that it needs an exponent. */
-const toMicron = (mm: number): number => Math.round(1000 * mm) / 1000 + 0;
-const overlaps = (a: LiveFindingPayload, b: LiveFindingPayload): boolean => a.kind === b.kind && a.fromMm <= b.toMm && b.fromMm <= a.toMm;
-
 export class LiveRun {
   readonly events = new EventRing();
+  /** Tells the numbers of these events from those of another life of the run. */
+  readonly epoch: string;
+  readonly seen = new SeenSoFar();
   private engine: EngineHandle | null = null;
   private restarts = 0;
   /** When it was last fed, by the server's clock. */
@@ -47,17 +51,13 @@ export class LiveRun {
   private measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
   private loggedBytes = 0;
   private rate = { bytes: 0, atMs: 0, perS: Number.NaN };
-  /** Act findings that the log says are there, by "layer/strand". */
-  private readonly raised = new Map<string, LiveFindingPayload[]>();
-  /** Newest findings of strands that the log has not been told of, by the same key. */
-  private readonly unlogged = new Map<string, LiveEvents["finding"]>();
-  private readonly alerts = new Set<string>();
+  private readonly findings: LoggedFindings;
+  private readonly alerts = new Map<string, string>(); // those that are on, in words
+  private dataAtMs = Number.NaN; // when the newest data were kept
 
   constructor(readonly id: string, private readonly ports: LivePorts) {
-    for (const { kind, payload } of readEntries(ports.store.db, id)) {
-      if (kind === "finding.raised") this.note(payload as LiveFindingPayload);
-      if (kind === "finding.cleared") this.drop(payload as LiveFindingPayload);
-    }
+    this.epoch = Math.round(ports.nowMs()).toString(36);
+    this.findings = new LoggedFindings(readEntries(ports.store.db, id), (drafts) => this.record(drafts, () => undefined), ports.nowIso);
   }
 
   get row(): LiveRunRow {
@@ -94,6 +94,8 @@ export class LiveRun {
   /** More is on the disk. */
   grown(kept: KeptState): void {
     if (this.kept !== null && kept.bytes < this.kept.bytes) return; // answers of one group may come in any order
+    if (this.kept === null) this.dataAtMs = statSync(livePaths(this.ports.dataFolder, this.id).journal, { throwIfNoEntry: false })?.mtimeMs ?? Number.NaN;
+    else if (kept.bytes > this.kept.bytes) this.dataAtMs = this.ports.nowMs();
     this.kept = kept;
     this.wake();
   }
@@ -122,8 +124,10 @@ export class LiveRun {
   }
 
   private hear(telling: EngineTelling): void {
-    if (telling.kind === "reading") this.events.push("reading", telling.value);
-    else if (telling.kind === "finding") this.hearFindings(telling.value);
+    if (telling.kind === "reading") {
+      this.seen.takeReadings(telling.value);
+      this.events.push("reading", telling.value);
+    } else if (telling.kind === "finding") this.hearFindings(telling.value);
     else {
       this.measured = telling;
       if (!this.alerts.has("engineLost") || telling.bytes < (this.kept?.bytes ?? 0)) return;
@@ -133,44 +137,12 @@ export class LiveRun {
   }
 
   private hearFindings(value: LiveEvents["finding"]): void {
+    this.seen.takeFindings(value);
     this.events.push("finding", value);
-    this.unlogged.set(`${value.layer}/${value.strand}`, value);
-    this.logFindings();
+    this.findings.take(value);
   }
 
-  /** Says in the log which act findings came and went; what the disk refuses is tried again later. */
-  private logFindings(): void {
-    for (const [key, value] of this.unlogged) if (unlessDiskRefuses(() => this.logFindingsOf(key, value))) this.unlogged.delete(key);
-  }
-
-  private logFindingsOf(key: string, { findings }: LiveEvents["finding"]): void {
-    const now = findings.filter((finding) => finding.severity === "act")
-      .map(({ kind, severity, layer, strand, fromMm, toMm }): LiveFindingPayload => ({ kind, severity, layer, strand, fromMm: toMicron(fromMm), toMm: toMicron(toMm) }));
-    const before = this.raised.get(key) ?? [];
-    const cleared = before.filter((old) => !now.some((each) => overlaps(each, old))), fresh = now.filter((each) => !before.some((old) => overlaps(old, each)));
-    if (cleared.length + fresh.length === 0) return;
-    const at = this.ports.nowIso();
-    this.record([
-      ...cleared.map((payload): LogDraft => ({ actor: PROGRAM_ACTOR, at, kind: "finding.cleared", payload })),
-      ...fresh.map((payload): LogDraft => ({ actor: PROGRAM_ACTOR, at, kind: "finding.raised", payload })),
-    ], () => undefined);
-    for (const each of cleared) this.drop(each);
-    for (const each of fresh) this.note(each);
-  }
-
-  private note(finding: LiveFindingPayload): void {
-    const key = `${finding.layer}/${finding.strand}`;
-    this.raised.set(key, [...(this.raised.get(key) ?? []), finding]);
-  }
-
-  private drop(finding: LiveFindingPayload): void {
-    const key = `${finding.layer}/${finding.strand}`;
-    this.raised.set(key, (this.raised.get(key) ?? []).filter((each) => !overlaps(each, finding)));
-  }
-
-  get backlogBytes(): number {
-    return Math.max(0, (this.kept?.bytes ?? 0) - this.measured.bytes);
-  }
+  get backlogBytes(): number { return Math.max(0, (this.kept?.bytes ?? 0) - this.measured.bytes); }
 
   /** Refuses new data while too much waits to be measured: InputError wire.busy. */
   requireRoom(): void {
@@ -181,25 +153,41 @@ export class LiveRun {
 
   private alert(kind: "backlog" | "engineLost" | "diskLow", isOn: boolean, words: string): void {
     if (this.alerts.has(kind) === isOn) return;
-    if (isOn) this.alerts.add(kind);
+    if (isOn) this.alerts.set(kind, words);
     else this.alerts.delete(kind);
     this.events.push("alert", { kind, words, isOn });
   }
 
-  /** Tells health; to be called about once a second. */
-  tellHealth(): void {
-    const { kept, measured } = this, now = this.ports.nowMs();
-    this.logFindings();
-    if (kept === null) return;
-    if (!(Math.abs(now - this.rate.atMs) < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
-    const { bavail, bsize, blocks } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize;
-    const isLow = bavail < LOW_DISK_FRACTION * blocks;
-    this.alert("diskLow", isLow, isLow ? `Only ${Math.round(freeBytes / 1e6)} MB are left on the disk of the data folder.` : "There is room on the disk again.");
-    const waitsS = kept.lastS.profile - measured.tS;
-    this.events.push("health", {
+  /** What is wrong with keeping or measuring now, in sentences. */
+  get alertWords(): string[] { return [...this.alerts.values()]; }
+
+  /** How old the newest reading is: how far it lies behind the newest profile by the sender's stamps, and how long ago that was kept; null: there is none. */
+  get newestAgeS(): number | null {
+    const { newest } = this.seen, behindS = (this.kept?.lastS.profile ?? Number.NaN) - (newest?.tS ?? Number.NaN), keptS = (this.ports.nowMs() - this.dataAtMs) / 1000;
+    return orNull(Math.max(0, behindS) + Math.max(0, keptS));
+  }
+
+  /** null: no data yet. */
+  get health(): LiveHealth | null {
+    const { kept, measured } = this;
+    if (kept === null) return null;
+    const { bavail, bsize } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize, waitsS = kept.lastS.profile - measured.tS;
+    return {
       keptBytes: kept.bytes, measuredBytes: measured.bytes, backlogS: waitsS > 0 ? waitsS : 0, counts: kept.counts, lateCount: measured.lateCount, freeBytes,
       lastsS: this.rate.perS > 0 ? freeBytes / this.rate.perS : null,
-    });
+    };
+  }
+
+  /** Tells health; to be called about once a second. */
+  tellHealth(): void {
+    const { kept } = this, now = this.ports.nowMs();
+    this.findings.log();
+    if (kept === null) return;
+    if (!(Math.abs(now - this.rate.atMs) < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
+    const { bavail, bsize, blocks } = statfsSync(this.ports.dataFolder);
+    const isLow = bavail < LOW_DISK_FRACTION * blocks;
+    this.alert("diskLow", isLow, isLow ? `Only ${Math.round((bavail * bsize) / 1e6)} MB are left on the disk of the data folder.` : "There is room on the disk again.");
+    if (this.health !== null) this.events.push("health", this.health);
   }
 
   /** Says in the log how much has come so far; to be called every minute. */
@@ -235,6 +223,13 @@ export class LiveRun {
     if (receipt.outcome !== "done" || command.body.kind === "flowFactor" || command.body.kind === "abort") return;
     const event = command.body.kind === "resume" ? "resumeDone" : command.body.retractMm > 0 ? "holdDone" : "pauseDone";
     if (nextState(this.row.state, event) !== null) this.happen(event, actor, command.body.kind === "pause" ? command.body.reason : "the cell goes on");
+  }
+
+  /** Notes that the end is asked for; where a person did, who and why. */
+  askEnd(end: "finished" | "aborted", by: { readonly actor: string; readonly reason: string } | null): void {
+    const { db } = this.ports.store;
+    if (by === null) askRunEnd(db, this.id, end);
+    else this.record([{ actor: by.actor, at: this.ports.nowIso(), kind: "run.endAsked", payload: { reason: portableText(by.reason) } }], () => askRunEnd(db, this.id, end));
   }
 
   /** Ends the engine; the next data start another, which measures from the beginning again. */

@@ -28,7 +28,8 @@ export interface NewLiveRun {
 /** Files and folders of a run folder that neither the plan nor a folder around it can be called like. */
 const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames)$/;
 
-function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
+/** InputError job.badValue where a plan cannot be called so, or is not of this format. */
+export function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
   const [top = ""] = file.split("/");
   const taken = OTHER_FILES.test(top) || Object.values<string>(RECORD_FILES).includes(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });

@@ -1,0 +1,27 @@
+"use client";
+import { useEffect, useRef, useState } from "react";
+import { RequestNote } from "./RequestNote.tsx";
+
+/** The second touch has to come within this, ms. */
+const WITHIN_MS = 10_000;
+
+/** Two deliberate touches in two places; the first one leads to "no", so that a key that is pressed twice asks for nothing. */
+export function AbortAsk({ onAbort }: { readonly onAbort: () => void }) {
+  const [isAsked, setAsked] = useState(false);
+  const no = useRef<HTMLButtonElement>(null), first = useRef<HTMLButtonElement>(null), wasAsked = useRef(false);
+  useEffect(() => {
+    if (isAsked) no.current?.focus();
+    else if (wasAsked.current) first.current?.focus();
+    wasAsked.current = isAsked;
+    if (!isAsked) return undefined;
+    const over = setTimeout(() => setAsked(false), WITHIN_MS);
+    return () => clearTimeout(over);
+  }, [isAsked]);
+  if (!isAsked) return <button ref={first} type="button" className="abort" onClick={() => setAsked(true)}><b>Abort …</b><RequestNote /></button>;
+  return (
+    <div className="abort-asked" role="group" aria-label="Abort the print?">
+      <button ref={no} type="button" onClick={() => setAsked(false)}><b>No, go on</b></button>
+      <button type="button" className="abort" onClick={() => { setAsked(false); onAbort(); }}><b>Yes, abort</b><RequestNote /></button>
+    </div>
+  );
+}

@@ -1,0 +1,14 @@
+/** The thread of one look at a plan. */
+import { parentPort, workerData } from "node:worker_threads";
+import { plainError, type Answer } from "../live/threadMessages.ts";
+import { lookAt, type LookCall } from "./planLook.ts";
+
+function answerOf(call: LookCall): Answer {
+  try {
+    return { id: 0, value: lookAt(call) };
+  } catch (error) {
+    return { id: 0, error: plainError(error) };
+  }
+}
+
+parentPort?.postMessage(answerOf(workerData as LookCall));

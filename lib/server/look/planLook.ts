@@ -1,0 +1,46 @@
+/** What takes long on a large plan, seconds at 100 000 stations: done in a thread of its own where the server runs, so that no answer to a cell waits for it. */
+import { limitsAt } from "../../judge/bands.ts";
+import { resolveJob } from "../../model/jobSchema.ts";
+import type { Plan } from "../../model/plan.ts";
+import type { Job } from "../../model/job.ts";
+import type { PlanChecks } from "../../model/prepare.ts";
+import type { SheetLayer } from "../../model/sheet.ts";
+import { preflightPlan } from "../../plan/preflight.ts";
+import { readPlan } from "../../plan/readPlan.ts";
+import { buildStations } from "../../plan/stations.ts";
+import { bandWords } from "../../report/bandWords.ts";
+import { jobWords } from "../../report/jobWords.ts";
+import { liveLayers } from "../../report/liveLayers.ts";
+import { planPicture } from "../../report/planPicture.ts";
+import { preflightSheet } from "../../report/preflightWords.ts";
+
+/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them. */
+export interface LookCall { readonly op: "check" | "layers"; readonly jobText: string; readonly planText: string }
+export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[] }
+
+/** Does it here and now. InputError job.*, plan.*. */
+export function lookAt({ op, jobText, planText }: LookCall): LookAnswers[LookCall["op"]] {
+  const { job, warnings } = resolveJob(JSON.parse(jobText), "job.json"), read = readPlan(planText, job, job.plan.file);
+  return op === "layers" ? liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan) : checksOf(job, read.plan, [...warnings, ...read.warnings]);
+}
+
+function checksOf(job: Job, plan: Plan, warnings: PlanChecks["warnings"]): PlanChecks {
+  const preflight = preflightPlan(plan, job);
+  return {
+    preflight: preflightSheet(preflight), actCount: preflight.items.filter(({ severity }) => severity === "act").length, layingTimeS: preflight.totals.layingTimeS,
+    stationCount: buildStations(plan, job.stationSpacingMm).stationCount, bands: bandsOf(job, plan), job: jobWords(job), warnings, picture: planPicture(plan),
+  };
+}
+
+/** Limits in force for each kind of planned bead, in the order in which they are laid. */
+function bandsOf({ tolerance }: Job, { strands }: Plan): PlanChecks["bands"] {
+  const beads = new Map<string, { widthMm: number; heightMm: number; areaMm2: number }>();
+  for (const { pointCount, widthMm, heightMm } of strands) {
+    for (let i = 0; i < pointCount; i++) {
+      const [w, h] = [widthMm[i] as number, heightMm[i] as number], key = `${w.toFixed(3)}/${h.toFixed(3)}`;
+      if (!beads.has(key)) beads.set(key, { widthMm: w, heightMm: h, areaMm2: Number.NaN });
+    }
+  }
+  const all = [...beads.values()];
+  return bandWords(all.map(({ widthMm, heightMm }) => limitsAt(tolerance, widthMm, heightMm)), all);
+}

@@ -1,0 +1,36 @@
+import { expect, it } from "vitest";
+import type { LiveReading } from "../../../lib/model/liveEvent.ts";
+import type { StretchFinding } from "../../../lib/model/result.ts";
+import { SeenSoFar } from "../../../lib/server/live/seenSoFar.ts";
+
+const reading = (stationIndex: number, tS: number, more: Partial<LiveReading> = {}): LiveReading => ({
+  layer: 1, strand: 2, stationIndex, sMm: stationIndex / 2, attempt: 1, tS, byS: tS + 0.25, ageS: 0.5, widthMm: 1, heightMm: 0.5, areaRatio: tS / 10, offsetMm: 0, coverage: 0.9, verdict: "inBand", proven: true, ...more,
+});
+const gap: StretchFinding = { kind: "gap", severity: "act", proven: true, layer: 1, strand: 2, fromMm: 1, toMm: 3.5, lengthMm: 2.5, position: [1, 2, 3], worst: { metric: "areaRatio", value: 0.02, limit: 0.25 } };
+
+it("of 300 readings of three stations three stand, the last told of each, and the newest is that of the greatest stamp", () => {
+  const seen = new SeenSoFar();
+  for (let i = 0; i < 300; i++) seen.takeReadings([reading(i % 3, i === 250 ? 999 : i)]);
+  expect(seen.standingCount).toBe(3);
+  expect(seen.standing.map(({ stationIndex, tS }) => [stationIndex, tS])).toEqual([[0, 297], [1, 298], [2, 299]]);
+  expect(seen.newest?.tS).toBe(999);
+});
+
+it("what was taken off stands no more, and is laid and read again as the next attempt", () => {
+  const seen = new SeenSoFar();
+  seen.takeReadings([reading(0, 4), reading(1, 5)]);
+  seen.takeReadings([reading(1, 6, { verdict: "removed", areaRatio: 0 })]);
+  expect(seen.standing.map(({ stationIndex }) => stationIndex)).toEqual([0]);
+  expect(seen.newest).toMatchObject({ stationIndex: 1, tS: 5 });
+  seen.takeReadings([reading(1, 9, { attempt: 2 })]);
+  expect(seen.standing.map(({ stationIndex, attempt }) => [stationIndex, attempt])).toEqual([[0, 1], [1, 2]]);
+});
+
+it("findings of a strand take the place of those told before, and none takes them away", () => {
+  const seen = new SeenSoFar();
+  seen.takeFindings({ layer: 1, strand: 2, findings: [gap] });
+  seen.takeFindings({ layer: 1, strand: 3, findings: [{ ...gap, strand: 3 }, { ...gap, strand: 3, fromMm: 6, toMm: 8 }] });
+  expect(seen.found.map(({ strand, fromMm }) => [strand, fromMm])).toEqual([[2, 1], [3, 1], [3, 6]]);
+  seen.takeFindings({ layer: 1, strand: 3, findings: [] });
+  expect(seen.found).toEqual([gap]);
+});
