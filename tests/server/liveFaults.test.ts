@@ -155,11 +155,11 @@ describe.skipIf(NO_MOUNT !== null)(`the disk${NO_MOUNT === null ? "" : ` (skippe
     await expectRecorded(runId);
   });
 
-  it("read-only for a while: new runs, first data and frames are 503, health too; then all of it is taken", async () => {
+  it("read-only for a while: new runs and frames are 503, health too; then all of it is taken (a journal that is open already is written on: the mount alone is read-only)", async () => {
     await begin();
     const runId = await makeRun();
     expect(mount("--bind", dataFolder, dataFolder) && spawnSync("mount", ["-o", "remount,ro,bind", dataFolder]).status === 0).toBe(true);
-    for (const answer of [await send(runId, print.recorded[0] as GoodBody), await send(runId, await frame("frames/a.png")), await post("/runs", jsonBody("", print.newRun)), await get("/health")]) {
+    for (const answer of [await send(runId, await frame("frames/a.png")), await post("/runs", jsonBody("", print.newRun)), await get("/health")]) {
       expect([answer.status, answer.text]).toEqual([503, expect.stringMatching(/cannot|read-only/)]);
     }
     expect((await get(`/runs/${runId}/commands`)).status).toBe(200);
@@ -203,6 +203,7 @@ describe("a thread that dies", () => {
         expect(again.accepted + again.duplicates).toBe(countOf(body));
       }
     }
+    expect(failures.length).toBeGreaterThan(0);
     expect(failures.every((status) => status >= 500)).toBe(true);
     await expectRecorded(runId);
   });
@@ -253,7 +254,7 @@ describe("connections", () => {
     await expectRecorded(runId);
   });
 
-  it("a reader of events that never reads: others hear everything, and memory stays within 64 MB over 100 MB of events", async () => {
+  it("a reader of events that never reads: others hear everything, and memory stays within 64 MB over 100 MB of events more", async () => {
     await begin();
     const runId = await makeRun(), deaf = Array.from({ length: 4 }, () => {
       const socket = connect({ port: server.port, host: "127.0.0.1" });

@@ -34,7 +34,7 @@ const hub = new LiveHub({
   store: sharedStore(), dataFolder: dataFolder(), threads, newId,
   nowIso: () => new Date(Date.parse(nowIso()) + clockOffsetMs).toISOString(), nowMs: () => Date.now() + clockOffsetMs,
 });
-await hub.resume();
+hub.resume();
 const wire = wireHandler(hub, sharedStore());
 const server = createServer((request, response) => {
   if (request.url?.startsWith(WIRE_PREFIX)) wire(request, response);
