@@ -74,11 +74,33 @@ export function parseJobText(text: string, file: string): unknown {
   try {
     return JSON.parse(text);
   } catch (cause) {
-    const message = cause instanceof Error ? cause.message : String(cause);
-    const at = /at position (\d+)/.exec(message)?.[1];
-    const line = at === undefined ? text.split("\n").length : lineAt(text, Number(at));
-    throw new InputError("job.notJson", "JSON", message, { file, line }, cause);
+    throw new InputError("job.notJson", "JSON", jsonFault(text) ?? "nothing", { file, line: lineAt(text, faultAt(text)) }, cause);
   }
+}
+
+/** Why a text is no JSON; null: it is. */
+function jsonFault(text: string): string | null {
+  try {
+    JSON.parse(text);
+    return null;
+  } catch (error) {
+    return error instanceof Error ? error.message : String(error);
+  }
+}
+
+/** Index of the character that makes it no JSON: said in the error, or else found as the end of the shortest beginning that fails by the same kind of token; the end where it breaks off. */
+function faultAt(text: string): number {
+  const said = jsonFault(text) ?? "", at = /at position (\d+)/.exec(said)?.[1];
+  if (at !== undefined) return Number(at);
+  const isToken = (message: string | null): boolean => message?.startsWith("Unexpected token") ?? false;
+  if (!isToken(said)) return text.length;
+  let [good, bad] = [0, text.length];
+  while (bad - good > 1) {
+    const middle = (good + bad) >> 1;
+    if (isToken(jsonFault(text.slice(0, middle)))) bad = middle;
+    else good = middle;
+  }
+  return good;
 }
 
 async function sizesOf(root: string, paths: readonly string[]): Promise<RunFile[]> {

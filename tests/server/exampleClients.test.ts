@@ -28,7 +28,7 @@ afterAll(async () => {
 interface Ended { readonly code: number | null; readonly out: string; readonly err: string }
 
 function begin(program: string, file: string, run: string, url: string, env: Record<string, string> = { TOKEN: token }): Promise<Ended> {
-  const child = spawn(program, [join(ROOT, file), run, url], { env: { NODE_ENV: "test", PATH: process.env["PATH"] ?? "", ...env } });
+  const child = spawn(program, [join(ROOT, file), run, url], { env: { NODE_ENV: "test", PATH: process.env["PATH"], ...env }, stdio: ["ignore", "pipe", "pipe"] });
   let out = "", err = "";
   child.stdout.on("data", (chunk: Buffer) => { out += chunk.toString(); });
   child.stderr.on("data", (chunk: Buffer) => { err += chunk.toString(); });

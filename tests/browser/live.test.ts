@@ -1,0 +1,210 @@
+/** A run that a test streams in, on its page: found as it goes, its cell asked and heard, led to its finished sheet. Rehearsed print, seed 5, an invented gap. */
+import { join } from "node:path";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { readEntries } from "../../lib/store/logTable.ts";
+import { sharedStore } from "../../lib/server/settings.ts";
+import { axeComplaints, launchBrowser } from "../support/browser.ts";
+import { answerCommand, openPage, pollCommands, type PageOptions } from "../support/livePage.ts";
+import { command, ownData } from "../support/recorded.ts";
+import { startServer, type ServerProcess } from "../support/serverProcess.ts";
+import { bodiesOf, WireClient, type WireBody } from "../support/wireClient.ts";
+
+const data = ownData();
+const dataFolder = join(data.place, "data");
+let folder = "", bodies: readonly WireBody[] = [], server: ServerProcess, browser: Browser, page: Page, count = 0;
+const client = (): WireClient => new WireClient(() => server.url, token);
+let token = "";
+
+beforeAll(async () => {
+  folder = (await command("rehearse", "--out", join(data.place, "run"), "--seed", "5", "--strands", "2", "--length", "12", "--fault", "gap@1/1/3-7", "--format", "ndjson")).out.trim();
+  token = (await command("token", "add", "cell")).out.trim();
+  bodies = bodiesOf(folder, 20);
+  server = await startServer(dataFolder);
+  browser = await launchBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  await server?.stop("SIGKILL");
+  await data.restore();
+});
+afterEach(async () => { await page?.context().close(); });
+
+const makeRun = (): Promise<string> => client().makeRun(folder, `run ${++count}`);
+/** Sends the share [from, to) of all bodies. */
+async function stream(runId: string, from: number, to: number): Promise<void> {
+  for (const body of bodies.slice(Math.floor(from * bodies.length), Math.floor(to * bodies.length))) await client().send(runId, body);
+}
+async function open(runId: string, options: PageOptions = {}): Promise<void> {
+  page = await openPage(browser, `${server.url}/runs/${runId}`, options);
+}
+const sentence = (): Promise<string> => page.locator("h1").innerText();
+const logged = (runId: string, kind: string) => [...readEntries(sharedStore().db, runId)].filter((entry) => entry.kind === kind);
+const commandLines = (): Promise<string[]> => page.locator(".commands li").allInnerTexts();
+
+describe("a run that streams in", () => {
+  it("is prepared, then shows its gap while it is laid, each in words; its sheet takes the page's place once the cell has ended it", async () => {
+    const runId = await makeRun();
+    await open(runId);
+    expect(await sentence()).toBe("Prepared: nothing has come of it yet.");
+    expect(await page.locator(".detail").innerText()).toMatch(/^\d+ stations are planned\. Nothing waits to be measured\.$/);
+    await stream(runId, 0, 0.8);
+    await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^It is being laid\..* Strand 1 of layer 1 has a gap of 4\.0 mm at 3\.0 mm/);
+    expect(await page.locator(".findings .finding").first().innerText()).toMatch(/G\s+Gap\s+area ratio −?0\.0\d\s+strand 1, 3\.0–7\.0 mm\s+limit 0\.25 · act · proven/);
+    await expect.poll(() => page.locator(".detail").innerText()).toMatch(/The newest reading is [\d.]+ s old; \d+ of 50 stations have been measured\./);
+    expect(await page.locator(".facts").innerText()).toMatch(/\d profiles, \d+ rows of progress/);
+    await page.locator(".findings .finding").first().click();
+    expect(await page.locator(".live-station").innerText()).toMatch(/Station · strand 1 of layer 1 at 5\.0 mm\s+gap\s+area ratio\s+−?0\.0\d/);
+    await page.getByRole("button", { name: "Follow the newest reading again" }).click();
+    expect(await page.locator(".live-station h2").innerText()).toMatch(/^Newest reading · strand \d of layer 1 at [\d.]+ mm · [\d.]+ s old/);
+    await stream(runId, 0.8, 1);
+    await client().call("POST", `/runs/${runId}/finish`);
+    await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^Not acceptable: one act finding\./);
+    expect(await page.locator(".sheets > .sheet").count()).toBe(3);
+  });
+
+  it("stands first in the register, with its state, since when, and a way to it", async () => {
+    const runId = await makeRun();
+    await stream(runId, 0, 0.3);
+    page = await openPage(browser, server.url);
+    expect(await sentence()).toMatch(/^One run is being laid\. /);
+    const first = page.locator(".runs .run-line").first();
+    expect(await first.innerText()).toMatch(/^LIVE\s[\s\S]*It is being laid\.[\s\S]*since \d{4}-\d\d-\d\d \d\d:\d\d UTC$/);
+    await first.click();
+    await page.waitForURL(`**/runs/${runId}`);
+    await client().call("POST", `/runs/${runId}/finish`);
+  });
+});
+
+describe("the cell", () => {
+  it("is asked to pause at the strand's end without a name, its answer is shown, and the print is paused; to resume takes a name", async () => {
+    const runId = await makeRun();
+    await stream(runId, 0, 0.5);
+    await open(runId);
+    const polled = pollCommands(client(), runId, 0);
+    await page.getByRole("button", { name: /^Pause at the strand’s end/ }).click();
+    expect(await polled).toEqual([{ n: 1, kind: "pause", at: "strandEnd", retractMm: 0, reason: "asked on the screen" }]);
+    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+screen, /)]);
+    expect(await page.locator(".detail").innerText()).toContain("One request waits for the cell’s answer.");
+    await answerCommand(client(), runId, 1, "done");
+    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+screen, /)]);
+    await expect.poll(sentence).toMatch(/^The print is paused\./);
+
+    await page.getByText("Resume at a place").click();
+    const form = page.getByRole("form", { name: "Resume the print" });
+    await form.getByLabel("Strand").fill("9");
+    await form.getByLabel("Who").fill("Dana Reyes");
+    await form.getByRole("button").click();
+    await expect.poll(() => page.locator(".said").innerText()).toMatch(/^Not asked: expected a strand of this run's plan, got layer 1, strand 9/);
+    await form.getByLabel("Strand").fill("2");
+    await form.getByLabel("From, mm").fill("1.5");
+    await form.getByRole("button").click();
+    expect(await pollCommands(client(), runId, 1)).toEqual([{ n: 2, kind: "resume", layer: 1, strand: 2, sMm: 1.5, overlapMm: 1, rows: [] }]);
+    await answerCommand(client(), runId, 2, "refused", "the arm is homing");
+    await expect.poll(async () => (await commandLines())[0]).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+Dana Reyes, /);
+    expect(logged(runId, "command.asked").map(({ actor }) => actor)).toEqual(["screen", "Dana Reyes"]);
+    await client().call("POST", `/runs/${runId}/finish`);
+  });
+
+  it("is asked to abort by two deliberate touches alone: the same key twice asks for nothing", async () => {
+    const runId = await makeRun();
+    await stream(runId, 0, 0.2);
+    await open(runId);
+    await page.getByRole("button", { name: /^Abort …/ }).focus();
+    await page.keyboard.press("Enter");
+    await page.keyboard.press("Enter");
+    await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toMatch(/^Abort …/);
+    expect(await pollCommands({ call: (method: "GET", path: string) => client().call(method, path.replace("waitS=10", "waitS=0")) } as WireClient, runId, 0)).toEqual([]);
+    await page.keyboard.press("Enter");
+    await page.keyboard.press("Tab");
+    await page.keyboard.press("Enter");
+    expect(await pollCommands(client(), runId, 0)).toEqual([{ n: 1, kind: "abort", reason: "asked on the screen" }]);
+    await answerCommand(client(), runId, 1, "done");
+    await client().call("POST", `/runs/${runId}/finish`);
+    await expect.poll(() => page.locator(".sheets").count(), { timeout: 20_000 }).toBe(1);
+    expect(logged(runId, "run.aborted").length).toBe(1);
+  });
+
+  it("every button that asks it says so, and pause and abort are at least 25 mm each way", async () => {
+    const runId = await makeRun();
+    await open(runId, { width: 1024, height: 768 });
+    const buttons = page.locator(".ask-buttons button");
+    expect(await buttons.allInnerTexts()).toEqual(["Pause at the strand’s end", "Pause now", "Pause at layer’s end", "Abort …"].map((words) => expect.stringMatching(new RegExp(`^${words}\\s+request to the cell, no emergency stop$`)) as string));
+    for (const box of await buttons.evaluateAll((all) => all.map((each) => each.getBoundingClientRect().toJSON() as { width: number; height: number; bottom: number }))) {
+      expect(Math.min(box.width, box.height)).toBeGreaterThanOrEqual((25 / 25.4) * 96 - 0.01);
+      expect(box.bottom).toBeLessThan(768); // in sight when the page opens
+    }
+  });
+});
+
+describe("a run whose cell is gone", () => {
+  it("is ended on the page with a reason and a name; what came is measured", async () => {
+    const runId = await makeRun();
+    await stream(runId, 0, 0.7);
+    await open(runId);
+    await page.getByText("The cell is gone: end the run").click();
+    const form = page.getByRole("form", { name: "End the run" });
+    await form.getByLabel("Reason").fill("the cell lost its power");
+    await form.getByLabel("Who").fill("Dana Reyes");
+    await form.getByRole("button").click();
+    await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^Not acceptable so far: one act finding\./);
+    expect(logged(runId, "run.endAsked").map(({ actor, payload }) => [actor, payload])).toEqual([["Dana Reyes", { reason: "the cell lost its power" }]]);
+  });
+
+  it("and of which nothing came says that nothing could be measured, on its page and in the register", async () => {
+    const runId = await makeRun();
+    await client().call("POST", `/runs/${runId}/finish`);
+    await open(runId);
+    expect(await sentence()).toBe("The run is over. What came of it could not be measured.");
+    expect(await page.locator(".ask-buttons").count()).toBe(0);
+    expect(await axeComplaints(page)).toEqual([]);
+    await page.goto(server.url);
+    expect(await page.getByRole("list", { name: "Runs that are over and could not be measured" }).innerText()).toMatch(/^OVER\s/);
+  });
+});
+
+describe("a page that is cut off", () => {
+  it("says for how long it has heard nothing and loses its ink, and follows again once the server is back", { timeout: 120_000 }, async () => {
+    const runId = await makeRun(), { port } = new URL(server.url);
+    await stream(runId, 0, 0.5);
+    await open(runId);
+    await expect.poll(() => page.locator(".detail").innerText(), { timeout: 20_000 }).toMatch(/The newest reading is [\d.]+ s old/);
+    await server.stop("SIGKILL");
+    await expect.poll(() => page.locator(".lost").innerText(), { timeout: 20_000 }).toMatch(/^No word from the server for \d+ s: what stands here is as old\./);
+    expect(await page.locator("main.old").count()).toBe(1);
+    expect(await axeComplaints(page)).toEqual([]);
+    server = await startServer(dataFolder, port);
+    await expect.poll(() => page.locator(".lost").count(), { timeout: 30_000 }).toBe(0);
+    await stream(runId, 0.5, 0.85);
+    await expect.poll(() => page.locator(".findings").innerText(), { timeout: 30_000 }).toMatch(/Gap/);
+    await client().call("POST", `/runs/${runId}/finish`);
+  });
+});
+
+describe("the live sheet", () => {
+  it.each(["light", "dark"] as const)("has nothing that axe finds wrong in %s, with a finding, a request and its forms open", async (colorScheme) => {
+    const runId = await makeRun();
+    await stream(runId, 0, 0.8);
+    await client().call("POST", `/runs/${runId}/commands`, { type: "application/json", text: JSON.stringify({ kind: "pause", at: "now", reason: "by the test" }) });
+    await open(runId, { colorScheme });
+    await expect.poll(() => page.locator(".finding").count(), { timeout: 20_000 }).toBeGreaterThan(0);
+    for (const words of ["Resume at a place", "The cell is gone: end the run"]) await page.getByText(words).click();
+    expect(await axeComplaints(page)).toEqual([]);
+    await page.getByRole("button", { name: /^Abort …/ }).click();
+    expect(await axeComplaints(page)).toEqual([]);
+    await client().call("POST", `/runs/${runId}/finish`);
+  });
+
+  it.each([1920, 1440, 1024, 390])("at %i px nothing runs out of it sideways", async (width) => {
+    const runId = await makeRun();
+    await open(runId, { width });
+    expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
+  });
+
+  it("a request of another site can neither ask its cell nor end it", async () => {
+    const runId = await makeRun();
+    const post = async (path: string, body: object, origin: string): Promise<number> => (await fetch(`${server.url}/api/live/${runId}/${path}`, { method: "POST", headers: { origin, "content-type": "application/json" }, body: JSON.stringify(body) })).status;
+    expect([await post("commands", { kind: "abort" }, "http://elsewhere.example"), await post("finish", { actor: "x", reason: "y" }, "http://elsewhere.example")]).toEqual([403, 403]);
+    expect([await post("commands", { kind: "flowFactor", factor: 2 }, server.url), await post("finish", { actor: "", reason: "y" }, server.url), await post("finish", { actor: "x", reason: " " }, server.url)]).toEqual([400, 400, 400]);
+  });
+});
