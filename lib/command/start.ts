@@ -12,7 +12,7 @@ import { shareHub } from "../server/live/sharedHub.ts";
 import { startThreads } from "../server/live/threads.ts";
 import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
-import { closeSharedStore, dataFolder, newId, nowIso, rootFolder, sharedStore } from "../server/settings.ts";
+import { closeSharedStore, dataFolder, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
@@ -77,7 +77,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
     else refuseName(response);
   });
   await listen(server, port, host);
-  const stopCell = startOwnCell({ store: sharedStore(), hub, url: urlOf(server, host), rootFolder: rootFolder(), at: nowIso(), say });
+  const stopCell = startOwnCell({ store: sharedStore(), hub, isOn: rehearsalIsOn(), url: urlOf(server, host), rootFolder: rootFolder(), at: nowIso(), say });
   let stopping: Promise<void> | null = null;
   const ended = new Promise<void>((done) => { server.once("close", done); });
   const stop = (): Promise<void> => {

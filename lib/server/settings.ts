@@ -20,6 +20,11 @@ function signingKeyFile(): string | null {
   return file === "" ? null : file;
 }
 
+/** Whether the server may begin a rehearsal of its own. */
+export function rehearsalIsOn(): boolean {
+  return process.env["ASLAID_REHEARSAL"] !== "off";
+}
+
 /** UUIDv7 of now. */
 export function newId(): string {
   return uuidV7(Date.now(), randomBytes(10));

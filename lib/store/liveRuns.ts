@@ -37,6 +37,11 @@ export function listUnmeasuredRuns(db: Sqlite, most: number): LiveRunRow[] {
   return db.prepare<[number], Row>(`SELECT ${COLUMNS} FROM "Run" WHERE state IN ('finished', 'aborted') AND NOT EXISTS (SELECT 1 FROM "Result" WHERE runId = "Run".id) ORDER BY createdAt DESC, id DESC LIMIT ?`).all(most).map(rowOf);
 }
 
+/** Whose token made a run, as the first entry of its log says; "": no log. */
+export function makerOf(db: Sqlite, id: string): string {
+  return (db.prepare(`SELECT actor FROM "LogEntry" WHERE runId = ? AND seq = 1`).pluck().get(id) as string | undefined) ?? "";
+}
+
 export function setRunState(db: Sqlite, id: string, state: RunState): void {
   db.prepare(`UPDATE "Run" SET state = ? WHERE id = ?`).run(state, id);
 }
