@@ -29,8 +29,8 @@ export function Checks({ sheet, isAsking }: { readonly sheet: PrepareSheet | nul
           </table>
         )}
       </section>
-      <BandsAsUsed bands={bands} />
-      <JobAsUsed job={job} />
+      <BandsAsUsed bands={bands} title="Bands that it will be judged by" />
+      <JobAsUsed job={job} title="Job as it will be used" />
       {warnings.length === 0 ? null : (
         <section aria-labelledby="noted-title"><h2 id="noted-title">Noted while reading</h2><ul>{warnings.map(({ code, message }) => <li key={`${code} ${message}`}>{message}</li>)}</ul></section>
       )}

@@ -18,7 +18,8 @@ function emptyStrand(strand: StrandStations, frame: LayerFrame): SheetStrand {
     plannedWidthMm: Float32Array.from(strand.widthMm), plannedHeightMm: Float32Array.from(strand.heightMm), plannedAreaMm2: Float32Array.from(strand.visibleAreaMm2),
     widthMm: none(), heightMm: none(), areaMm2: none(), offsetMm: none(), areaRatio: none(), uWidthMm: none(), uHeightMm: none(), uAreaMm2: none(), uOffsetMm: none(),
     coverage: none(), sagMm: none(), ageS: none(), support: new Uint8Array(count).fill(NO_SUPPORT),
-    verdict: new Uint8Array(count).fill(VERDICTS.indexOf("pending")), proven: new Uint8Array(count), limits: new Uint32Array(count),
+    // whether a station is laid yet is not known here: it was not seen, which is true of both
+    verdict: new Uint8Array(count).fill(VERDICTS.indexOf("unmeasured")), proven: new Uint8Array(count), limits: new Uint32Array(count),
   };
 }
 

@@ -19,11 +19,11 @@ describe("a plan's strands with nothing on them", () => {
     expect([first?.xMm[2], first?.yMm[2]]).toEqual([3, 1]);
   });
 
-  it("nothing of it is measured or laid, and every station is pending", () => {
+  it("nothing of it is measured, and no station is called laid or not", () => {
     for (const strand of layers.flatMap(({ strands }) => strands)) {
       expect([...strand.areaRatio, ...strand.widthMm, ...strand.coverage].every(Number.isNaN)).toBe(true);
       expect([...strand.laid].every((laid) => laid === 0)).toBe(true);
-      expect([...strand.verdict].every((verdict) => VERDICTS[verdict] === "pending")).toBe(true);
+      expect([...strand.verdict].every((verdict) => VERDICTS[verdict] === "unmeasured")).toBe(true);
     }
   });
 });

@@ -34,6 +34,7 @@ describe("a folder that cannot be read", () => {
   it.each<[string, Files, unknown[]]>([
     ["no job", { "job.json": null }, ["source.noFile", "job.json", undefined, undefined]],
     ["a job that is not JSON, in line 3", { "job.json": '{\n"contract": "aslaid/1",\n"name" 3 }' }, ["job.notJson", "job.json", 3, undefined]],
+    ["a job with a bare word in line 3 of 5", { "job.json": '{\n"contract": "aslaid/1",\n"name": block,\n"specimen": "b"\n}' }, ["job.notJson", "job.json", 3, undefined]],
     ["a job that stops", { "job.json": '{\n"contract": ' }, ["job.notJson", "job.json", 2, undefined]],
     ["a NUL byte in the job", { "job.json": '{\n\n"contract": "\0"' }, ["source.nulByte", "job.json", 3, undefined]],
     ["another contract", { "job.json": jobJson((j) => { j["contract"] = "aslaid/9"; }) }, ["job.wrongContract", "job.json", undefined, "contract"]],

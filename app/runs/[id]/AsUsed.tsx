@@ -6,20 +6,20 @@ function Facts({ facts }: { readonly facts: readonly Fact[] }) {
 }
 
 /** The job, as the run was measured and judged with it. */
-export function JobAsUsed({ job }: { readonly job: readonly Fact[] }) {
+export function JobAsUsed({ job, title = "Job as used" }: { readonly job: readonly Fact[]; readonly title?: string }) {
   return (
     <section aria-labelledby="job-title">
-      <h2 id="job-title">Job as used</h2>
+      <h2 id="job-title">{title}</h2>
       {job.length === 0 ? <p className="none">What is kept of the job cannot be read any more; the record says what was changed.</p> : <Facts facts={job} />}
     </section>
   );
 }
 
 /** Limits in force, for each kind of planned bead. */
-export function BandsAsUsed({ bands }: { readonly bands: Sheet["bands"] }) {
+export function BandsAsUsed({ bands, title = "Bands as used" }: { readonly bands: Sheet["bands"]; readonly title?: string }) {
   return (
     <section aria-labelledby="bands-title">
-      <h2 id="bands-title">Bands as used</h2>
+      <h2 id="bands-title">{title}</h2>
       {bands.map(({ bead, rows }) => (
         <table key={bead}>
           <thead><tr><th scope="col">{bead}</th><th scope="col">watch</th><th scope="col">act</th></tr></thead>
