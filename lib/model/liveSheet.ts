@@ -1,4 +1,6 @@
 /** What the page of a run that lives shows, ready to be drawn: made by the server, first with the page and then again and again while it is open. */
+import type { AlertLine } from "./alert.ts";
+import type { Disposition } from "./disposition.ts";
 import type { RunState } from "./liveRun.ts";
 import type { Fact, SheetFinding, SheetHead, SheetLayer } from "./sheet.ts";
 
@@ -13,7 +15,29 @@ export interface CommandLine {
   /** "done", "refused: the arm is homing", "waits for the cell's answer". */
   readonly outcome: string;
   readonly isOpen: boolean;
+  /** From asking to fetching, and from asking to the receipt, s; null: not yet. */
+  readonly sentAfterS: number | null;
+  readonly answeredAfterS: number | null;
 }
+
+/** A place along a strand as planned. */
+export interface StrandPlace { readonly layer: number; readonly strand: number; readonly sMm: number }
+
+/** How long the paste still works. */
+export interface PasteClock {
+  /** When it stops working, ISO 8601, UTC. */
+  readonly endsAt: string;
+  readonly leftS: number;
+  readonly workingTimeS: number;
+  /** Laying what is left at the planned speed, moves between strands not counted, s. */
+  readonly toPrintS: number;
+}
+
+/** How long ago something was heard, by the server's clock. */
+export interface HeardLine { readonly name: string; readonly agoS: number | null; readonly isSilent: boolean }
+
+/** The layer gate: the next layer does not bury what is open. */
+export interface GateLine { readonly layer: number; readonly isHeld: boolean; readonly words: string }
 
 /** Everything on the page that is said in words. */
 export interface LiveWords {
@@ -34,7 +58,24 @@ export interface LiveWords {
   readonly findings: readonly SheetFinding[];
   /** Findings beyond those. */
   readonly moreFindings: number;
-  readonly alerts: readonly string[];
+  /** Most urgent first, those that are shelved last. */
+  readonly alerts: readonly AlertLine[];
+  /** "No paste is coming on strand 4 of layer 2 since 0.0 mm": said before it is long enough to be a finding; null: nothing of the kind. */
+  readonly early: string | null;
+  /** null: the job states no working time, or its clock has not started. */
+  readonly paste: PasteClock | null;
+  /** Devices, progress, and the cell's own asking for commands. */
+  readonly heard: readonly HeardLine[];
+  /** Where the nozzle is by the newest progress, and how far the newest reading lies behind it along the strand, mm; null: no progress, or another strand. */
+  readonly nozzle: (StrandPlace & { readonly behindMm: number | null; readonly isLaying: boolean }) | null;
+  /** null: no layer is being laid. */
+  readonly gate: GateLine | null;
+  /** Whether the program may ask for a pause by itself, and who changed that. */
+  readonly autoPause: { readonly isOn: boolean; readonly by: string | null };
+  /** Where the first touch asks the cell to pause. */
+  readonly pauseAt: "now" | "strandEnd" | "layerEnd";
+  /** Where to go on: after the last proven station; null: nothing is proven yet. */
+  readonly resumeAt: (StrandPlace & { readonly words: string }) | null;
   readonly health: readonly Fact[];
   /** Newest first. */
   readonly commands: readonly CommandLine[];
@@ -62,3 +103,14 @@ export type CellAsk =
   | { readonly kind: "pause"; readonly at: "now" | "strandEnd" | "layerEnd" }
   | { readonly kind: "abort" }
   | { readonly kind: "resume"; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number; readonly actor: string };
+
+/** What a person does about an alert. `note`: "" for none. */
+export type AlertDeed =
+  | { readonly do: "acknowledge"; readonly n: number }
+  | { readonly do: "shelve"; readonly n: number; readonly forS: number; readonly reason: string; readonly note: string }
+  | { readonly do: "unshelve"; readonly n: number }
+  | { readonly do: "note"; readonly n: number; readonly note: string }
+  | { readonly do: "dispose"; readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
+
+/** A stretch that a person has taken off. */
+export interface TakenOff { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string }

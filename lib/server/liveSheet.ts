@@ -38,7 +38,13 @@ function livingOf({ id, state }: LiveRunRow): LiveRun | null {
 function commandLines(db: Sqlite, runId: string): CommandLine[] {
   return newestCommands(db, runId, MOST_COMMANDS).map((command) => ({
     n: command.n, what: commandWords(command.body), by: command.actor, askedAt: command.askedAt, outcome: outcomeWords(command), isOpen: command.outcome === null,
+    sentAfterS: secondsBetween(command.askedAt, command.sentAt), answeredAfterS: secondsBetween(command.askedAt, command.receiptAt),
   }));
+}
+
+/** null: the second has not come about. */
+function secondsBetween(from: string, to: string | null): number | null {
+  return to === null ? null : Math.max(0, (Date.parse(to) - Date.parse(from)) / 1000);
 }
 
 /** Everything that the page says, as of now. */
@@ -51,7 +57,7 @@ export function liveWords(row: LiveRunRow, live: LiveRun | null, stationCount: n
   });
   return {
     ...said, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
-    findings: liveFindings(found, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: live?.alertWords ?? [],
+    findings: liveFindings(found, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: [], early: null, paste: null, heard: [], nozzle: null, gate: null, autoPause: { isOn: true, by: null }, pauseAt: "strandEnd", resumeAt: null,
     health: live === null ? [] : healthFacts(health), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };

@@ -46,7 +46,7 @@ export function LiveSheet({ sheet }: { readonly sheet: LiveSheetData }) {
         {words.advice === null ? null : <p className="advice">{words.advice}</p>}
         <div role="status">
           {silentS === null ? null : <p className="lost">No word from the server for {silentS} s: what stands here is as old. The cell decides by itself.</p>}
-          {words.alerts.map((alert) => <p key={alert} className="lost">{alert}</p>)}
+          {words.alerts.map(({ n, title }) => <p key={n} className="lost">{title}</p>)}
         </div>
       </header>
       {words.isOver ? null : <Asks runId={head.runId} words={words} overlapMm={sheet.overlapMm} />}
