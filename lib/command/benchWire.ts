@@ -15,7 +15,9 @@ import type { BenchRow } from "./bench.ts";
 import { serve } from "./benchServer.ts";
 import { wallClock } from "./cell.ts";
 import { memoryRows } from "./benchLongPrint.ts";
-import { bodyOf, makeRun, post, postJson, takeUntil, type Wire } from "./benchCalls.ts";
+import { bodyOf, makeRun, post, postJson, type Wire } from "./benchCalls.ts";
+import { eventRows } from "./benchPrint.ts";
+import { watchRows } from "./benchWatch.ts";
 import type { Io } from "./io.ts";
 
 /** Plain writes of the same bodies with a flush each, MB/s: what the disk allows. */
@@ -48,59 +50,6 @@ async function ingestRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   ];
 }
 
-/** Calls `heard` with each reading event's data as it comes, until the reader is ended. */
-async function follow(wire: Wire, runId: string, end: AbortSignal, heard: (readings: readonly { readonly byS: number }[]) => void): Promise<void> {
-  const response = await fetch(`${wire.url}/api/v1/runs/${runId}/events`, { headers: { Authorization: `Bearer ${wire.token}` }, signal: end });
-  let text = "";
-  const decoder = new TextDecoder();
-  for await (const chunk of response.body as unknown as AsyncIterable<Uint8Array>) {
-    text += decoder.decode(chunk, { stream: true });
-    for (let at = text.indexOf("\n\n"); at >= 0; at = text.indexOf("\n\n")) {
-      const [, kind, data] = /event: (\w+)\ndata: (.*)/.exec(text.slice(0, at)) ?? [];
-      text = text.slice(at + 2);
-      if (kind === "reading" && data !== undefined) heard(JSON.parse(data) as { byS: number }[]);
-    }
-  }
-}
-
-/** A run is made before its print begins: so long, ms. */
-const ARMED_MS = 2000;
-/** Devices send so often, ms. */
-const SEND_EVERY_MS = 20;
-
-async function latencyRows(io: Io, wire: Wire): Promise<BenchRow[]> {
-  const points = 1000, speedMmS = 8, rehearsal = simulate({ points, dxMm: 0.02, strands: 5, lengthMm: 20, supportScan: false, finalScan: false, speedMmS, profileSpacingMm: speedMmS / 500 });
-  const copies: ProfileMessage[] = [];
-  for (const profile of rehearsal.profiles()) copies.push({ ...profile, zMm: profile.zMm.slice() }); // its arrays are reused
-  const runId = await makeRun(wire, rehearsal), end = new AbortController(), arrivals: { readonly tS: number; readonly ms: number }[] = [], latenciesMs: number[] = [];
-  const following = follow(wire, runId, end.signal, (readings) => {
-    const now = io.nowMs();
-    for (const { byS } of readings) {
-      const arrival = arrivals.find((each) => each.tS >= byS);
-      if (arrival !== undefined) latenciesMs.push(now - arrival.ms);
-    }
-  }).catch(() => undefined);
-  await new Promise((done) => { setTimeout(done, ARMED_MS); });
-  const beganS = (copies[0]?.tS ?? 0) - 0.01, began = io.nowMs(), rows = [...rehearsal.progress], all = [...copies], sending: Promise<unknown>[] = [];
-  while (all.length > 0) {
-    await new Promise((done) => { setTimeout(done, SEND_EVERY_MS); });
-    const nowS = beganS + (io.nowMs() - began) / 1000, due = takeUntil(all, nowS), progress = takeUntil(rows, nowS);
-    if (progress.length > 0) sending.push(postJson(wire, `/runs/${runId}/progress`, progress));
-    if (due.length === 0) continue;
-    arrivals.push({ tS: (due.at(-1) as ProfileMessage).tS, ms: io.nowMs() });
-    sending.push(post(wire, `/runs/${runId}/profiles`, ARROW_TYPE, bodyOf(due, points)));
-  }
-  await Promise.all(sending);
-  await new Promise((done) => { setTimeout(done, 500); });
-  end.abort();
-  await following;
-  const sorted = latenciesMs.sort((a, b) => a - b), at = (share: number): string => `${(sorted[Math.floor(share * (sorted.length - 1))] ?? Number.NaN).toFixed(0)} ms`;
-  return [
-    { what: `arrival to event at ${(copies.length / ((copies.at(-1)?.tS ?? 0) - beganS)).toFixed(0)} profiles/s of 1 000 points, ${sorted.length} readings: half of them within`, value: at(0.5), aim: "" },
-    { what: "arrival to event: 99 % of them within", value: at(0.99), aim: "< 100" },
-  ];
-}
-
 async function sealRows(io: Io, wire: Wire): Promise<BenchRow[]> {
   const runId = await makeRun(wire, simulate({ strands: 1, lengthMm: 2 })), count = 200, began = io.nowMs();
   for (let i = 0; i < count; i++) await postJson(wire, `/runs/${runId}/commands`, { kind: "flowFactor", factor: 1 + i / 1000, layer: 1, strand: 1, fromMm: 0 });
@@ -128,7 +77,9 @@ export async function wireRows(io: Io): Promise<BenchRow[]> {
       io.err("the wire: sealing");
       const rows = await sealRows(io, wire);
       io.err("the wire: arrival to event");
-      rows.push(...await latencyRows(io, wire));
+      rows.push(...await eventRows(io, wire));
+      io.err("the wire: arrival to pixel");
+      rows.push(...await watchRows(io, wire));
       io.err("the wire: durable ingest");
       rows.push(...await ingestRows(io, wire));
       io.err("the wire: the simulated cell");

@@ -93,7 +93,7 @@ export async function rehearseLive(values: Values, format: ProfileFormat, io: Io
   const stop = new AbortController(), onSignal = (): void => stop.abort();
   let desk: Desk | null = null;
   const run: LiveRun = new LiveRun({
-    settings, syringeMm3, pace, parts, format, wire, clock: wallClock(io), idempotencyKey: randomUUID(), stop: stop.signal, say: io.err,
+    settings, syringeMm3, pace, parts, format, wire, clock: wallClock(io), unixMs: Date.now(), idempotencyKey: randomUUID(), stop: stop.signal, say: io.err,
     async onRun(runId) {
       await io.out(`${runId}\n`);
       if (port === null) return;

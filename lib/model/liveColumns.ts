@@ -1,10 +1,10 @@
 /** Readings as they come, put into the columns of strands that are drawn: the same on the server for the first picture and in the browser for the next ones. */
 import type { LiveReading } from "./liveEvent.ts";
-import { VERDICTS } from "./result.ts";
-import type { SheetLayer, SheetStrand } from "./sheet.ts";
+import { SUPPORT_KINDS, VERDICTS } from "./result.ts";
+import { NO_SUPPORT, type SheetLayer, type SheetStrand } from "./sheet.ts";
 
-type Changed = Pick<SheetStrand, "attempt" | "laid" | "widthMm" | "heightMm" | "areaMm2" | "areaRatio" | "offsetMm" | "coverage" | "ageS" | "verdict" | "proven">;
-const CHANGED = ["attempt", "laid", "widthMm", "heightMm", "areaMm2", "areaRatio", "offsetMm", "coverage", "ageS", "verdict", "proven"] as const satisfies readonly (keyof Changed)[];
+type Changed = Pick<SheetStrand, "attempt" | "laid" | "widthMm" | "heightMm" | "areaMm2" | "areaRatio" | "offsetMm" | "coverage" | "ageS" | "verdict" | "proven" | "uWidthMm" | "uHeightMm" | "uAreaMm2" | "uOffsetMm" | "support" | "sagMm">;
+const CHANGED = ["attempt", "laid", "widthMm", "heightMm", "areaMm2", "areaRatio", "offsetMm", "coverage", "ageS", "verdict", "proven", "uWidthMm", "uHeightMm", "uAreaMm2", "uOffsetMm", "support", "sagMm"] as const satisfies readonly (keyof Changed)[];
 
 /** Strands that readings change are new objects, the others are the same ones: what is drawn of them need not be drawn again. A reading of a strand that is not there is left out. */
 export function withReadings(layers: readonly SheetLayer[], readings: readonly LiveReading[]): readonly SheetLayer[] {
@@ -38,6 +38,12 @@ function changed(strand: SheetStrand, readings: readonly LiveReading[]): SheetSt
     columns.offsetMm[i] = orNaN(reading.offsetMm);
     columns.coverage[i] = orNaN(reading.coverage);
     columns.ageS[i] = orNaN(reading.ageS);
+    columns.uWidthMm[i] = orNaN(reading.uWidthMm);
+    columns.uHeightMm[i] = orNaN(reading.uHeightMm);
+    columns.uAreaMm2[i] = orNaN(reading.uAreaMm2);
+    columns.uOffsetMm[i] = orNaN(reading.uOffsetMm);
+    columns.sagMm[i] = orNaN(reading.sagMm);
+    columns.support[i] = reading.support === null ? NO_SUPPORT : SUPPORT_KINDS.indexOf(reading.support);
     columns.verdict[i] = VERDICTS.indexOf(verdict);
     columns.proven[i] = reading.proven ? 1 : 0;
   }

@@ -1,6 +1,7 @@
 /** What a run's events tell the screens while it lives (GET /runs/{runId}/events). */
+import type { Alert } from "./alert.ts";
 import type { RunState } from "./liveRun.ts";
-import type { StretchFinding, Verdict } from "./result.ts";
+import type { StretchFinding, SupportKind, Verdict } from "./result.ts";
 import type { NumberedCommand } from "./wire.ts";
 
 /** A reading as a screen needs it; null where a flank was not seen. Verdict `removed`: what stood there was taken off, and nothing stands any more. */
@@ -20,6 +21,14 @@ export interface LiveReading {
   readonly heightMm: number | null;
   readonly areaRatio: number;
   readonly offsetMm: number | null;
+  /** One standard uncertainty each. */
+  readonly uWidthMm: number | null;
+  readonly uHeightMm: number | null;
+  readonly uAreaMm2: number | null;
+  readonly uOffsetMm: number | null;
+  /** null: nothing stands. */
+  readonly support: SupportKind | null;
+  readonly sagMm: number | null;
   readonly coverage: number;
   readonly verdict: Verdict;
   readonly proven: boolean;
@@ -45,7 +54,8 @@ export interface LiveEvents {
   reading: readonly LiveReading[];
   /** All findings of one strand as they stand. */
   finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] };
-  alert: { readonly kind: "backlog" | "engineLost" | "diskLow"; readonly words: string; readonly isOn: boolean };
+  /** An alert as it is since its last change; null: back to normal. */
+  alert: { readonly n: number; readonly alert: Alert | null };
   command: NumberedCommand | { readonly n: number; readonly outcome: string; readonly note: string };
   health: LiveHealth;
 }

@@ -27,10 +27,11 @@ export interface StrandPlace { readonly layer: number; readonly strand: number; 
 export interface PasteClock {
   /** When it stops working, ISO 8601, UTC. */
   readonly endsAt: string;
+  /** Below 0: it is over. */
   readonly leftS: number;
   readonly workingTimeS: number;
-  /** Laying what is left at the planned speed, moves between strands not counted, s. */
-  readonly toPrintS: number;
+  /** Laying what is left at the planned speed, moves between strands not counted, s; null: not known yet. */
+  readonly toPrintS: number | null;
 }
 
 /** How long ago something was heard, by the server's clock. */
@@ -60,6 +61,8 @@ export interface LiveWords {
   readonly moreFindings: number;
   /** Most urgent first, those that are shelved last. */
   readonly alerts: readonly AlertLine[];
+  /** "312 more: 290 gaps, 22 lifted strands"; "": all are there. */
+  readonly moreAlerts: string;
   /** "No paste is coming on strand 4 of layer 2 since 0.0 mm": said before it is long enough to be a finding; null: nothing of the kind. */
   readonly early: string | null;
   /** null: the job states no working time, or its clock has not started. */

@@ -2,6 +2,7 @@
  * The log of a run and its seals, as they stand in the database and in an export's log.ndjson and seals.ndjson.
  * Payloads are plain JSON; what they may hold so that everybody prints them alike is said in log/portable.ts.
  */
+import type { AlertKind, AlertPriority } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
 import type { RunState } from "./liveRun.ts";
 import type { FindingKind, Severity } from "./result.ts";
@@ -33,9 +34,25 @@ export interface LogPayloads {
   "result.failed": { readonly code: string; readonly message: string };
   "command.asked": { readonly n: number; readonly command: string };
   "command.receipt": { readonly n: number; readonly outcome: string; readonly note: string };
-  /** While the print went on, provisionally: a finding that was not there before, or is there no more. */
-  "finding.raised": LiveFindingPayload;
-  "finding.cleared": LiveFindingPayload;
+  /** While the print went on, provisionally: what stood, and what people did about it (lib/alert/). An alert keeps its number `n`. */
+  "alert.raised": AlertRaised;
+  /** It became more urgent, or stood again: it has to be acknowledged anew. */
+  "alert.urgent": AlertRaised;
+  "alert.again": { readonly n: number };
+  "alert.returned": { readonly n: number };
+  /** Nobody acknowledged it in time. */
+  "alert.escalated": { readonly n: number; readonly priority: AlertPriority };
+  "alert.acknowledged": { readonly n: number };
+  "alert.shelved": { readonly n: number; readonly until: string; readonly reason: string; readonly note: string };
+  "alert.unshelved": { readonly n: number };
+  "alert.noted": { readonly n: number; readonly note: string };
+  "alert.disposed": { readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
+  /** A person took a stretch off again, to be laid once more. */
+  "strand.takenOff": { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string };
+  /** A person let the program pause by itself, or no more. */
+  /** A person said that a layer which the gate held may be covered. */
+  "gate.opened": { readonly layer: number; readonly reason: string };
+  "autoPause.set": { readonly isOn: boolean };
   /** An earlier seal, so that it is missed where somebody takes it away. */
   "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };
   /** Raw files that were kept once and were given up later, by their hashes. */
@@ -56,7 +73,12 @@ export interface LogPayloads {
   };
   "note.added": { readonly layer: number; readonly strand: number; readonly sMm: number; readonly text: string };
 }
-export interface LiveFindingPayload { readonly kind: FindingKind; readonly severity: Severity; readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number }
+/** `source` tells alerts apart that are told of separately; values are rounded to a thousandth. */
+export interface AlertRaised {
+  readonly n: number; readonly source: string; readonly alertKind: AlertKind; readonly severity: Severity; readonly priority: AlertPriority; readonly subject: string;
+  readonly layer: number | null; readonly strand: number | null; readonly fromMm: number | null; readonly toMm: number | null;
+  readonly metric: string | null; readonly value: number | null; readonly limit: number | null;
+}
 export type LogKind = keyof LogPayloads;
 
 /** One line of log.ndjson. */

@@ -6,6 +6,8 @@ import { makeSurface } from "./surface.ts";
 
 /** Parts of a job that a file of the caller's may give. */
 export const JOB_PARTS = ["nozzle", "material", "tolerance", "acceptance", "policy"] as const;
+/** The simulated paste works so long from its mixing, and was mixed so long before the run is made, s (invented). */
+const WORKING_TIME_S = 600, MIXED_BEFORE_S = 45;
 /** What such a file held, as it stands; the server checks it. */
 export type JobParts = Readonly<Partial<Record<(typeof JOB_PARTS)[number], unknown>>>;
 
@@ -14,10 +16,11 @@ export interface LiveJob { readonly job: Readonly<Record<string, unknown>>; read
 
 /**
  * `rehearsal: true` stands at the job's top, its name begins with REHEARSAL, and its specimen says that it is invented, whatever `parts` hold.
- * The profiler's mount is that of the trailing profiler (on a curve it follows the strand, and the mount is true to about 0.5 mm).
+ * `nowMs`: wall clock, unix ms; the paste was mixed shortly before. The profiler's mount is that of the trailing profiler (on a curve it follows the strand, and the mount is true to about 0.5 mm).
  */
-export function liveJob(settings: RehearsalSettings, syringeMm3: number, parts: JobParts = {}): LiveJob {
-  const recorded = jobJson(settings), half = Math.SQRT1_2, material = { ...(recorded.material as object), ...(parts.material as object | undefined), beadShape: settings.shape, syringeVolumeMm3: syringeMm3 };
+export function liveJob(settings: RehearsalSettings, syringeMm3: number, nowMs: number, parts: JobParts = {}): LiveJob {
+  const recorded = jobJson(settings), half = Math.SQRT1_2, clock = { workingTimeS: WORKING_TIME_S, clockStarts: "mixing", mixedAt: new Date(nowMs - 1000 * MIXED_BEFORE_S).toISOString() };
+  const material = { ...(recorded.material as object), ...clock, ...(parts.material as object | undefined), beadShape: settings.shape, syringeVolumeMm3: syringeMm3 };
   const job = {
     ...recorded, rehearsal: true, name: `REHEARSAL ${recorded.name as string}`, ...parts, material,
     mounts: [{ from: "profiler-1", to: "tool", pose: [-settings.trailMm, 0, settings.standoffMm, 0, 0, -half, half], u: { mm: 0.5, deg: 1 } }],

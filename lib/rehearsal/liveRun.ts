@@ -36,6 +36,8 @@ export interface LiveRunOptions extends LiveOptions {
   readonly format: ProfileFormat;
   readonly wire: Wire;
   readonly clock: Clock;
+  /** Wall clock as it begins, ms. */
+  readonly unixMs: number;
   /** Identity of this run, for repeated attempts to make it. */
   readonly idempotencyKey: string;
   /** Aborted: the cell stops laying and the run is left as it is. */
@@ -100,7 +102,7 @@ export class LiveRun {
 
   /** Asks for the run until it is there. */
   private async make(): Promise<Ending | null> {
-    const { settings, syringeMm3, parts, clock, idempotencyKey, stop } = this.options, live = liveJob(settings, syringeMm3, parts);
+    const { settings, syringeMm3, parts, clock, unixMs, idempotencyKey, stop } = this.options, live = liveJob(settings, syringeMm3, unixMs, parts);
     const parcel = { ...jsonParcel("/runs", live), idempotencyKey };
     for (let tried = 0; ; tried++) {
       if (this.ended !== null) return this.ended;

@@ -1,21 +1,23 @@
 /** What the page of a run that lives opens with, made from its state by this one function. Provisional: only a run that is over is called acceptable or not. */
+import type { AlertLine } from "../model/alert.ts";
 import type { RunState } from "../model/liveRun.ts";
-import type { Finding } from "../model/result.ts";
-import { ADVICE, findingClause } from "./findingWords.ts";
-import { rankFindings } from "./ranking.ts";
 import { counted, wholeNumber } from "./words.ts";
 
 export interface LiveNow {
   readonly state: RunState;
   /** Its end was asked for and is not written yet. */
   readonly isEnding: boolean;
-  readonly findings: readonly Finding[];
+  /** Most urgent first. */
+  readonly alerts: readonly Pick<AlertLine, "title" | "advice" | "state" | "isOn">[];
+  /** What is seen before it is long enough to be a finding; null: nothing. */
+  readonly early: string | null;
   /** null: there is no reading. */
   readonly newestAgeS: number | null;
+  /** Where the nozzle is, and how far the newest reading lies behind it; null: no progress, or on another strand. */
+  readonly nozzle: { readonly layer: number; readonly strand: number; readonly behindMm: number | null } | null;
   /** By the senders' stamps: how much of the print is kept and not measured yet, s. */
   readonly backlogS: number;
-  /** Commands that the cell has not answered. */
-  readonly openCommandCount: number;
+  readonly layerCount: number;
   readonly stationCount: number;
   readonly measuredCount: number;
   /** Why what came could not be measured, where it could not. */
@@ -50,35 +52,46 @@ const OPENING: Readonly<Record<RunState, string>> = {
   paused: "The print is paused.", onHold: "The print is on hold, the nozzle drawn back.", finished: "The run is over.", aborted: "The print was aborted.",
 };
 
-function sentence(words: string): string {
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
+
+/** What stands now comes before what has gone; what is shelved says nothing here. */
+function firstAlert({ alerts }: LiveNow): LiveNow["alerts"][number] | null {
+  const open = alerts.filter(({ state }) => state !== "shelved");
+  return open.find(({ isOn }) => isOn) ?? open[0] ?? null;
 }
 
-function foundWords(findings: readonly Finding[]): string {
-  const worst = findings[rankFindings(findings)[0] ?? -1];
-  if (worst === undefined) return "Nothing is found against it so far.";
-  const others = findings.length - 1, more = others === 0 ? "" : `, and ${counted(others, "more finding")}`;
-  return `${sentence(findingClause(worst)).slice(0, -1)}${more}.`;
+function whereWords({ nozzle, layerCount }: LiveNow): string {
+  return nozzle === null ? "" : ` Strand ${nozzle.strand}${layerCount > 1 ? ` of layer ${nozzle.layer}` : ""} is being laid.`;
 }
 
-function waitingWords({ backlogS, openCommandCount }: LiveNow): string {
-  const requests = openCommandCount === 0 ? "" : ` ${sentence(`${counted(openCommandCount, "request")} ${openCommandCount === 1 ? "waits" : "wait"} for the cell’s answer`)}`;
-  return `${backlogS > NO_BACKLOG_S ? `${ageWords(backlogS)} of the print wait to be measured.` : "Nothing waits to be measured."}${requests}`;
+function headlineOf(now: LiveNow, isOld: boolean): string {
+  const { state, early, newestAgeS } = now, alert = firstAlert(now);
+  if (early !== null) return `${early}.`;
+  if (alert !== null) return `${alert.title}${alert.isOn ? "" : ": it has gone"}.`;
+  if (state !== "live") return OPENING[state];
+  if (newestAgeS === null) return "It is being laid. Nothing of it is measured yet.";
+  return isOld ? `Nothing new has been seen for ${ageWords(newestAgeS)}.` : `Good so far.${whereWords(now)}`;
+}
+
+function seenWords({ newestAgeS, nozzle, stationCount, measuredCount }: LiveNow): string {
+  if (newestAgeS === null) return `${wholeNumber(stationCount)} stations are planned.`;
+  const behind = nozzle?.behindMm == null ? "" : `, ${nozzle.behindMm.toFixed(1)} mm behind the nozzle`;
+  return `The newest reading is ${ageWords(newestAgeS)} old${behind}; ${wholeNumber(measuredCount)} of ${wholeNumber(stationCount)} stations measured.`;
+}
+
+function othersWords(now: LiveNow): string {
+  const count = now.alerts.filter(({ state }) => state !== "shelved").length - (now.early === null ? 1 : 0);
+  return count > 0 ? ` ${sentence(`${counted(count, "more alert")} ${count === 1 ? "stands" : "stand"} below`)}` : "";
 }
 
 /** Pure: the same state gives the same words. */
 export function liveSentence(now: LiveNow): LiveSentence {
-  const { state, isEnding, findings, newestAgeS, stationCount, measuredCount, failure } = now;
-  const isOld = newestAgeS !== null && newestAgeS > OLD_S;
-  const worst = findings[rankFindings(findings)[0] ?? -1];
-  if (failure !== null) return { headline: `${OPENING[state]} What came of it could not be measured.`, detail: `${failure.charAt(0).toUpperCase()}${failure.slice(1)}. Everything that came is kept and can be taken out as a run folder.`, advice: null, isOld: true };
+  const { state, isEnding, early, newestAgeS, backlogS, failure } = now, isOld = newestAgeS !== null && newestAgeS > OLD_S;
+  if (failure !== null) return { headline: `${OPENING[state]} What came of it could not be measured.`, detail: `${sentence(failure)} Everything that came is kept and can be taken out as a run folder.`, advice: null, isOld: true };
   if (state === "finished" || state === "aborted") return { headline: OPENING[state], detail: "Its sheet stands at this address.", advice: null, isOld: true };
-  if (isEnding) return { headline: "The end was asked for: all of it is being measured.", detail: `${foundWords(findings)} Its sheet follows here.`, advice: null, isOld: true };
-  const seen = `${wholeNumber(measuredCount)} of ${wholeNumber(stationCount)} stations have been measured`;
-  if (newestAgeS === null) {
-    const opening = state === "prepared" ? OPENING.prepared : `${OPENING[state]} Nothing of it has been measured yet.`;
-    return { headline: opening, detail: `${wholeNumber(stationCount)} stations are planned. ${waitingWords(now)}`, advice: null, isOld: false };
-  }
-  const blind = state === "live" && isOld ? ` Nothing new has been seen for ${ageWords(newestAgeS)}.` : "";
-  return { headline: `${OPENING[state]}${blind} ${foundWords(findings)}`, detail: `The newest reading is ${ageWords(newestAgeS)} old; ${seen}. ${waitingWords(now)}`, advice: worst === undefined ? null : ADVICE[worst.kind], isOld };
+  if (isEnding) return { headline: "The end was asked for: all of it is being measured.", detail: "Its sheet follows here.", advice: null, isOld: true };
+  const headline = headlineOf(now, isOld), opening = state === "live" || headline === OPENING[state] ? "" : `${OPENING[state]} `;
+  const waits = backlogS > NO_BACKLOG_S ? ` ${ageWords(backlogS)} of the print wait to be measured.` : "";
+  const advice = early !== null ? "Pause, and look at the nozzle." : firstAlert(now)?.advice ?? null;
+  return { headline, detail: `${opening}${seenWords(now)}${waits}${othersWords(now)}`, advice, isOld };
 }

@@ -4,21 +4,23 @@ import { OPEN_STATES } from "../model/liveRun.ts";
 import { withReadings } from "../model/liveColumns.ts";
 import type { CommandLine, LiveSheet, LiveWords, OpenRunLine } from "../model/liveSheet.ts";
 import type { SheetHead, SheetLayer } from "../model/sheet.ts";
+import { alertLines, moreAlertsWords } from "../report/alertWords.ts";
 import { ageWords, liveSentence } from "../report/liveSentence.ts";
 import { commandWords, healthFacts, liveFindings, outcomeWords } from "../report/liveWords.ts";
 import { openSentence } from "../report/sentence.ts";
-import { newestCommands, openCommandCount } from "../store/commandTable.ts";
+import { newestCommands } from "../store/commandTable.ts";
 import type { Sqlite } from "../store/connection.ts";
 import { listOpenRuns, listUnmeasuredRuns, readLiveRun, type LiveRunRow } from "../store/liveRuns.ts";
 import { readEntriesOf } from "../store/logTable.ts";
 import { newestEventId } from "./live/eventFeed.ts";
 import type { LiveRun } from "./live/liveRun.ts";
 import { sharedHub } from "./live/sharedHub.ts";
+import { NOT_WATCHED, watchedWords } from "./live/watchedWords.ts";
 import { look } from "./look/sharedLook.ts";
 import { sharedStore } from "./settings.ts";
 
 /** On one page; the rest is counted. */
-const MOST_FINDINGS = 40, MOST_COMMANDS = 20, MOST_UNMEASURED = 20;
+const MOST_FINDINGS = 40, MOST_ALERTS = 40, MOST_COMMANDS = 20, MOST_UNMEASURED = 20;
 
 function headOf({ id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 }: LiveRunRow): SheetHead {
   return { runId: id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 };
@@ -47,17 +49,20 @@ function secondsBetween(from: string, to: string | null): number | null {
   return to === null ? null : Math.max(0, (Date.parse(to) - Date.parse(from)) / 1000);
 }
 
+/** What the plan gives a page's words: they are made again and again, and the plan is read once. */
+export interface PlanCounts { readonly stationCount: number; readonly layerCount: number }
+
 /** Everything that the page says, as of now. */
-export function liveWords(row: LiveRunRow, live: LiveRun | null, stationCount: number): LiveWords {
-  const { db } = sharedStore(), { id, state, endAsked } = row, health = live?.health ?? null, found = live?.seen.found ?? [], newest = live?.seen.newest ?? null;
-  const newestAgeS = live?.newestAgeS ?? null;
+export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount, layerCount }: PlanCounts): LiveWords {
+  const { db } = sharedStore(), { id, state, endAsked } = row, health = live?.health ?? null, found = live?.seen.found ?? [], newest = live?.seen.newest ?? null, standing = live?.alerts.standing ?? [];
+  const newestAgeS = live?.newestAgeS ?? null, watched = live === null ? NOT_WATCHED : watchedWords(live), alerts = alertLines(standing, MOST_ALERTS);
   const said = liveSentence({
-    state, isEnding: endAsked !== null, findings: found, newestAgeS, backlogS: health?.backlogS ?? 0, openCommandCount: openCommandCount(db, id), stationCount,
+    state, isEnding: endAsked !== null, alerts, early: watched.early, newestAgeS, nozzle: watched.nozzle, backlogS: health?.backlogS ?? 0, layerCount, stationCount,
     measuredCount: live?.seen.standingCount ?? 0, failure: OPEN_STATES.includes(state) ? null : readEntriesOf(db, id, "result.failed").at(-1)?.payload.message ?? null,
   });
   return {
-    ...said, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
-    findings: liveFindings(found, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: [], early: null, paste: null, heard: [], nozzle: null, gate: null, autoPause: { isOn: true, by: null }, pauseAt: "strandEnd", resumeAt: null,
+    ...said, ...watched, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
+    findings: liveFindings(found, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts, moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
     health: live === null ? [] : healthFacts(health), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };
@@ -80,19 +85,20 @@ function layersOf(id: string): Promise<readonly SheetLayer[]> {
   return made;
 }
 
-export async function stationCountOf(id: string): Promise<number> {
-  return (await layersOf(id)).reduce((sum, { strands }) => sum + strands.reduce((count, strand) => count + strand.sMm.length, 0), 0);
+export async function planCountsOf(id: string): Promise<PlanCounts> {
+  const layers = await layersOf(id);
+  return { layerCount: layers.length, stationCount: layers.reduce((sum, { strands }) => sum + strands.reduce((count, strand) => count + strand.sMm.length, 0), 0) };
 }
 
 /** The page of a run without a result; null: no such run. */
 export async function readLiveSheet(id: string): Promise<LiveSheet | null> {
   const { db } = sharedStore();
   if (readLiveRun(db, id) === null) return null;
-  const layers = await layersOf(id), stationCount = await stationCountOf(id);
+  const layers = await layersOf(id), counts = await planCountsOf(id);
   const row = readLiveRun(db, id) as LiveRunRow, live = livingOf(row);
   // number and readings of one instant: what comes after it is sent as events
   const eventId = live === null ? null : newestEventId(live), readings = live?.seen.standing ?? [];
-  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, stationCount), eventId, overlapMm: overlapOf(db, id), layers: withReadings(layers, readings) };
+  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, counts), eventId, overlapMm: overlapOf(db, id), layers: withReadings(layers, readings) };
 }
 
 function overlapOf(db: Sqlite, id: string): number {
@@ -100,7 +106,7 @@ function overlapOf(db: Sqlite, id: string): number {
 }
 
 function lineOf(db: Sqlite, row: LiveRunRow): OpenRunLine {
-  const live = livingOf(row), { headline } = liveWords(row, live, 0);
+  const live = livingOf(row), { headline } = liveWords(row, live, { stationCount: 0, layerCount: row.layerCount });
   return { head: headOf(row), state: row.endAsked === null ? row.state : "ending", since: sinceOf(db, row), headline };
 }
 

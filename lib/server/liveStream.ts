@@ -5,7 +5,7 @@ import { feedEvents, type Feed } from "./live/eventFeed.ts";
 import type { LiveRun } from "./live/liveRun.ts";
 import type { LiveHub } from "./live/hub.ts";
 import { sharedHub } from "./live/sharedHub.ts";
-import { liveWords, stationCountOf } from "./liveSheet.ts";
+import { liveWords, planCountsOf, type PlanCounts } from "./liveSheet.ts";
 import { sharedStore } from "./settings.ts";
 
 /** Words are sent at least so often, so that a page knows that they are fresh; and not more often than the shorter time, ms. */
@@ -23,12 +23,12 @@ export function requireHub(): LiveHub {
 /** `after`: the event that the page was made with; a page that comes again says the last one it has seen. InputError store.noRun. */
 export async function liveStream(request: Request, runId: string): Promise<Response> {
   const run = requireHub().open(runId), after = request.headers.get("last-event-id") ?? new URL(request.url).searchParams.get("after");
-  const stationCount = await stationCountOf(runId), text = new TextEncoder();
+  const counts = await planCountsOf(runId), text = new TextEncoder();
   let end = (): void => undefined, pump = (): void => undefined;
   const body = new ReadableStream<Uint8Array>({
     start(controller) {
       const write = (chunk: string): void => controller.enqueue(text.encode(chunk)), canTake = (): boolean => (controller.desiredSize ?? 0) > 0;
-      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, stationCount, { write, canTake });
+      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, counts, { write, canTake });
       pump = () => feed.pump();
       end = () => { feed.end(); words.end(); };
     },
@@ -40,7 +40,7 @@ export async function liveStream(request: Request, runId: string): Promise<Respo
 }
 
 /** An event `words` without a number: it is always the newest, and never sent again. */
-function wordsFeed(run: LiveRun, stationCount: number, { write, canTake }: Parameters<typeof feedEvents>[2]): Pick<Feed, "end"> {
+function wordsFeed(run: LiveRun, counts: PlanCounts, { write, canTake }: Parameters<typeof feedEvents>[2]): Pick<Feed, "end"> {
   const { db } = sharedStore();
   let toldMs = 0, toldNumber = run.events.newest;
   const timer = setInterval(() => {
@@ -48,7 +48,7 @@ function wordsFeed(run: LiveRun, stationCount: number, { write, canTake }: Param
     if (!canTake() || (newest === toldNumber && now - toldMs < WORDS_EVERY_MS)) return;
     const row = readLiveRun(db, run.id) as LiveRunRow;
     [toldMs, toldNumber] = [now, newest];
-    write(`event: words\ndata: ${JSON.stringify(liveWords(row, run, stationCount))}\n\n`);
+    write(`event: words\ndata: ${JSON.stringify(liveWords(row, run, counts))}\n\n`);
   }, WORDS_LEAST_MS);
   timer.unref();
   return { end: () => clearInterval(timer) };

@@ -23,9 +23,9 @@ export function newestCommands(db: Sqlite, runId: string, most: number): StoredC
   return db.prepare<[string, number], CommandModel>(`SELECT * FROM "Command" WHERE runId = ? ORDER BY n DESC LIMIT ?`).all(runId, most).map(storedOf);
 }
 
-/** Commands that the cell has not answered. */
-export function openCommandCount(db: Sqlite, runId: string): number {
-  return Number(db.prepare(`SELECT count(*) FROM "Command" WHERE runId = ? AND outcome IS NULL`).pluck().get(runId));
+/** Commands that the cell has not answered, in order. */
+export function openCommands(db: Sqlite, runId: string): StoredCommand[] {
+  return db.prepare<[string], CommandModel>(`SELECT * FROM "Command" WHERE runId = ? AND outcome IS NULL ORDER BY n`).all(runId).map(storedOf);
 }
 
 function storedOf({ bodyJson, ...rest }: CommandModel): StoredCommand {

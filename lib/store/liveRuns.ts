@@ -15,10 +15,11 @@ export interface LiveRunRow {
   readonly lot: string | null;
   readonly materialName: string;
   readonly planSha256: string;
+  readonly layerCount: number;
 }
 
-const COLUMNS = `id, name, createdAt, state, endAsked, rehearsal, demo, specimen, lot, materialName, planSha256`;
-type Row = Pick<RunModel, "id" | "name" | "createdAt" | "state" | "endAsked" | "specimen" | "lot" | "materialName" | "planSha256"> & { readonly rehearsal: number; readonly demo: number };
+const COLUMNS = `id, name, createdAt, state, endAsked, rehearsal, demo, specimen, lot, materialName, planSha256, layerCount`;
+type Row = Pick<RunModel, "id" | "name" | "createdAt" | "state" | "endAsked" | "specimen" | "lot" | "materialName" | "planSha256" | "layerCount"> & { readonly rehearsal: number; readonly demo: number };
 const rowOf = (row: Row): LiveRunRow => ({ ...row, state: row.state as RunState, endAsked: row.endAsked as LiveRunRow["endAsked"], rehearsal: row.rehearsal === 1, demo: row.demo === 1 });
 
 /** null: no such run. */

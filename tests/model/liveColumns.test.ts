@@ -9,7 +9,7 @@ const frame = { normal: [0, 0, 1], right: [1, 0, 0], up: [0, 1, 0] } as const;
 const strandOf = (layer: number, strand: number) => madeStrand([{ s: 0 }, { s: 1.5 }, { s: 3 }], { layer, strand });
 const layers: readonly SheetLayer[] = [{ layer: 1, frame, frameWords: "", strands: [strandOf(1, 1), strandOf(1, 2)] }, { layer: 2, frame, frameWords: "", strands: [strandOf(2, 1)] }];
 const reading: LiveReading = {
-  layer: 1, strand: 2, stationIndex: 1, sMm: 1.5, attempt: 2, tS: 7.25, byS: 99.5, ageS: 0.75, widthMm: 1.875, heightMm: null, areaRatio: 0.5, offsetMm: -0.125, coverage: 0.96875, verdict: "under", proven: true,
+  layer: 1, strand: 2, stationIndex: 1, sMm: 1.5, attempt: 2, tS: 7.25, byS: 99.5, ageS: 0.75, uWidthMm: 0.02, uHeightMm: 0.006, uAreaMm2: 0.008, uOffsetMm: 0.01, support: "measured", sagMm: null, widthMm: 1.875, heightMm: null, areaRatio: 0.5, offsetMm: -0.125, coverage: 0.96875, verdict: "under", proven: true,
 };
 const at = (made: readonly SheetLayer[]) => made[0]?.strands[1];
 

@@ -5,7 +5,7 @@ import { fillSettings } from "../../lib/rehearsal/settings.ts";
 
 describe("liveJob", () => {
   it("is a job of the contract, marked as a rehearsal, with the profiler's mount 6.5 mm behind and 55 mm up", () => {
-    const { job, planText, planFormat } = liveJob(fillSettings({ trailMm: 6.5, standoffMm: 55, shape: "segment", heightMm: 0.4 }), 1234);
+    const { job, planText, planFormat } = liveJob(fillSettings({ trailMm: 6.5, standoffMm: 55, shape: "segment", heightMm: 0.4 }), 1234, 1_770_100_000_000);
     const { job: read, warnings } = resolveJob(job, "job.json");
     expect([planFormat, planText.startsWith("layer,strand,"), read.rehearsal, warnings]).toEqual(["csv", true, true, []]);
     expect(read.mounts[0]?.pose.slice(0, 3)).toEqual([-6.5, 0, 55]);
@@ -13,7 +13,7 @@ describe("liveJob", () => {
   });
 
   it("parts of a file enter, but neither the bead's shape nor the syringe nor the marks", () => {
-    const { job } = liveJob(fillSettings({}), 900, { policy: { watchdogs: { cellSilenceS: 3.5 } }, material: { name: "gel", lot: "B2", beadShape: "segment", syringeVolumeMm3: 1 } });
+    const { job } = liveJob(fillSettings({}), 900, 1_770_200_000_000, { policy: { watchdogs: { cellSilenceS: 3.5 } }, material: { name: "gel", lot: "B2", beadShape: "segment", syringeVolumeMm3: 1 } });
     expect(job).toMatchObject({ rehearsal: true, policy: { watchdogs: { cellSilenceS: 3.5 } }, material: { name: "gel", lot: "B2", beadShape: "stadium", syringeVolumeMm3: 900 } });
   });
 });

@@ -1,10 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { OLD_S, ageWords, liveSentence, type LiveNow } from "../../lib/report/liveSentence.ts";
-import type { Finding } from "../../lib/model/result.ts";
 
-const gap: Finding = { kind: "gap", severity: "act", proven: true, layer: 1, strand: 5, fromMm: 6.04, toMm: 8.6, lengthMm: 2.56, position: [1, 2, 3], worst: { metric: "areaRatio", value: 0.02, limit: 0.25 } };
-const over: Finding = { kind: "overExtrusion", severity: "watch", proven: false, layer: 2, strand: 3, fromMm: 11.2, toMm: 14.9, lengthMm: 3.7, position: [4, 5, 6], worst: { metric: "areaRatio", value: 1.19, limit: 1.1 } };
-const base: LiveNow = { state: "live", isEnding: false, findings: [], newestAgeS: 0.4, backlogS: 0, openCommandCount: 0, stationCount: 1284, measuredCount: 317, failure: null };
+const gap = { title: "Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm", advice: "Fill it, or take the strand off and lay it again, before a layer covers it.", state: "unacknowledged", isOn: true } as const;
+const silent = { title: "Profiler-1 has sent nothing for 3.2 s", advice: "Pause, then look at its cable.", state: "acknowledged", isOn: true } as const;
+const base: LiveNow = {
+  state: "live", isEnding: false, alerts: [], early: null, newestAgeS: 0.4, nozzle: { layer: 2, strand: 3, behindMm: 3.71 }, backlogS: 0, layerCount: 4, stationCount: 1284, measuredCount: 317, failure: null,
+};
 const say = (now: Partial<LiveNow>) => liveSentence({ ...base, ...now });
 
 describe("an age in two digits", () => {
@@ -14,40 +15,54 @@ describe("an age in two digits", () => {
 });
 
 describe("the sentence of a run that lives", () => {
-  it("says state, nothing found, the newest reading's age and that nothing waits", () => {
+  it("is good so far: where it lays, the newest reading's age, and how far it lies behind the nozzle", () => {
     expect(say({})).toEqual({
-      headline: "It is being laid. Nothing is found against it so far.", detail: "The newest reading is 0.4 s old; 317 of 1\u2009284 stations have been measured. Nothing waits to be measured.", advice: null, isOld: false,
+      headline: "Good so far. Strand 3 of layer 2 is being laid.", detail: "The newest reading is 0.4 s old, 3.7 mm behind the nozzle; 317 of 1\u2009284 stations measured.", advice: null, isOld: false,
+    });
+    expect(say({ layerCount: 1 }).headline).toBe("Good so far. Strand 3 is being laid.");
+    expect(say({ nozzle: null })).toMatchObject({ headline: "Good so far.", detail: "The newest reading is 0.4 s old; 317 of 1\u2009284 stations measured." });
+  });
+
+  it("opens with the first alert that stands, says what to do, and counts the others", () => {
+    expect(say({ alerts: [silent, gap] })).toEqual({
+      headline: "Profiler-1 has sent nothing for 3.2 s.", detail: "The newest reading is 0.4 s old, 3.7 mm behind the nozzle; 317 of 1\u2009284 stations measured. One more alert stands below.",
+      advice: "Pause, then look at its cable.", isOld: false,
+    });
+    expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }, silent] }).headline).toBe("Profiler-1 has sent nothing for 3.2 s.");
+    expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }] }).headline).toBe("Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm: it has gone.");
+    expect(say({ alerts: [{ ...gap, state: "shelved" }] })).toMatchObject({ headline: "Good so far. Strand 3 of layer 2 is being laid.", advice: null });
+    expect(say({ alerts: [gap, silent, { ...gap, title: "Another" }] }).detail).toMatch(/ Two more alerts stand below\.$/);
+  });
+
+  it("says first what is seen before it is a finding", () => {
+    expect(say({ early: "No paste is coming on strand 4 of layer 2 since 0.0 mm", alerts: [gap] })).toMatchObject({
+      headline: "No paste is coming on strand 4 of layer 2 since 0.0 mm.", advice: "Pause, and look at the nozzle.", detail: expect.stringMatching(/One more alert stands below\.$/) as unknown,
     });
   });
 
-  it("names the worst of two findings first whatever their order, and what to do about it", () => {
-    const { headline, advice } = say({ findings: [over, gap] });
-    expect(headline).toBe("It is being laid. Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm, and one more finding.");
-    expect(advice).toBe("Fill it, or take the strand off and lay it again, before a layer covers it.");
-    expect(say({ findings: [over] }).headline).toBe("It is being laid. Strand 3 of layer 2 has too much material over 3.7 mm at 11.2 mm.");
+  it("5 s is not old yet, just over is: it is told first while the print goes on, and not while it is paused", () => {
+    expect(say({ newestAgeS: OLD_S })).toMatchObject({ isOld: false, headline: "Good so far. Strand 3 of layer 2 is being laid." });
+    expect(say({ newestAgeS: 42.3 })).toMatchObject({ isOld: true, headline: "Nothing new has been seen for 42 s." });
+    expect(say({ state: "paused", newestAgeS: 42.3 })).toMatchObject({ isOld: true, headline: "The print is paused." });
+    expect(say({ state: "onHold", newestAgeS: 7 }).headline).toBe("The print is on hold, the nozzle drawn back.");
   });
 
-  it("5 s is not old yet, just over is: it is told first while the print goes on, and not again while it is paused", () => {
-    expect(say({ newestAgeS: OLD_S })).toMatchObject({ isOld: false, headline: "It is being laid. Nothing is found against it so far." });
-    expect(say({ newestAgeS: 42.3 })).toMatchObject({ isOld: true, headline: "It is being laid. Nothing new has been seen for 42 s. Nothing is found against it so far." });
-    expect(say({ state: "paused", newestAgeS: 42.3 })).toMatchObject({ isOld: true, headline: "The print is paused. Nothing is found against it so far." });
-    expect(say({ state: "onHold", newestAgeS: 7 }).headline).toBe("The print is on hold, the nozzle drawn back. Nothing is found against it so far.");
+  it("a paused print with an alert says both", () => {
+    expect(say({ state: "paused", alerts: [gap] })).toMatchObject({ headline: "Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm.", detail: expect.stringMatching(/^The print is paused\. The newest/) as unknown });
   });
 
-  it("says what waits: 0.3 s of the print is nothing, 0.31 s is something; one request, and three", () => {
-    expect(say({ backlogS: 0.3 }).detail).toMatch(/Nothing waits to be measured\.$/);
-    expect(say({ backlogS: 0.31 }).detail).toMatch(/0\.3 s of the print wait to be measured\.$/);
-    expect(say({ openCommandCount: 1 }).detail).toMatch(/One request waits for the cell’s answer\.$/);
-    expect(say({ backlogS: 12.4, openCommandCount: 3 }).detail).toMatch(/12 s of the print wait to be measured\. Three requests wait for the cell’s answer\.$/);
+  it("says what waits: 0.3 s of the print is nothing, 0.31 s is something", () => {
+    expect(say({ backlogS: 0.3 }).detail).not.toContain("wait to be measured");
+    expect(say({ backlogS: 0.31 }).detail).toMatch(/ 0\.3 s of the print wait to be measured\.$/);
   });
 
   it("without a reading it says so: prepared, and live", () => {
-    expect(say({ state: "prepared", newestAgeS: null, measuredCount: 0 })).toEqual({ headline: "Prepared: nothing has come of it yet.", detail: "1\u2009284 stations are planned. Nothing waits to be measured.", advice: null, isOld: false });
-    expect(say({ newestAgeS: null, measuredCount: 0, backlogS: 3.1 })).toMatchObject({ headline: "It is being laid. Nothing of it has been measured yet.", detail: "1\u2009284 stations are planned. 3.1 s of the print wait to be measured." });
+    expect(say({ state: "prepared", newestAgeS: null, measuredCount: 0 })).toEqual({ headline: "Prepared: nothing has come of it yet.", detail: "1\u2009284 stations are planned.", advice: null, isOld: false });
+    expect(say({ newestAgeS: null, measuredCount: 0, backlogS: 3.1 })).toMatchObject({ headline: "It is being laid. Nothing of it is measured yet.", detail: "1\u2009284 stations are planned. 3.1 s of the print wait to be measured." });
   });
 
   it("while its end is written, once it is over, and where what came could not be measured", () => {
-    expect(say({ isEnding: true, findings: [gap] })).toMatchObject({ headline: "The end was asked for: all of it is being measured.", detail: "Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm. Its sheet follows here." });
+    expect(say({ isEnding: true, alerts: [gap] })).toMatchObject({ headline: "The end was asked for: all of it is being measured.", detail: "Its sheet follows here." });
     expect(say({ state: "finished" })).toMatchObject({ headline: "The run is over.", detail: "Its sheet stands at this address." });
     expect(say({ state: "aborted", failure: "expected a sensor stream, got none" })).toEqual({
       headline: "The print was aborted. What came of it could not be measured.", detail: "Expected a sensor stream, got none. Everything that came is kept and can be taken out as a run folder.", advice: null, isOld: true,

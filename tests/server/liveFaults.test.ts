@@ -1,4 +1,5 @@
 /** What breaks around the wire: disks, threads, clocks, connections, devices. Nothing acknowledged is lost, and what was refused is taken later. */
+import type { Alert } from "../../lib/model/alert.ts";
 import { spawnSync } from "node:child_process";
 import { appendFileSync, mkdirSync, readFileSync, rmSync, statfsSync } from "node:fs";
 import { connect } from "node:net";
@@ -174,14 +175,15 @@ describe.skipIf(NO_MOUNT !== null)(`the disk${NO_MOUNT === null ? "" : ` (skippe
 describe("a thread that dies", () => {
   it("the engine, three times: the alert is raised and cleared, readings go on, data are taken all the while", async () => {
     await begin();
-    const runId = await makeRun(), reader = await events(runId), alerts = (): unknown[] => reader.of<{ isOn: boolean; kind: string }>("alert").map(({ kind, isOn }) => [kind, isOn]);
+    const runId = await makeRun(), reader = await events(runId), alerts = (): unknown[] => reader.of<{ alert: Alert }>("alert").filter(({ alert }) => alert.cause.kind === "engineLost").map(({ alert }) => [alert.n, alert.isOn]);
     const part = Math.floor(print.recorded.length / 4);
     for (let round = 0; round < 4; round++) {
       for (const body of print.recorded.slice(round * part, round === 3 ? undefined : (round + 1) * part)) await keep(runId, body);
       if (round === 3) break;
       expect(await server.order({ do: "kill", thread: "engine" })).toEqual({ killed: 1 });
       await reader.until(() => alerts().length === 2 * round + 2);
-      expect(alerts().slice(-2)).toEqual([["engineLost", true], ["engineLost", false]]);
+      const [raised, cleared] = alerts().slice(-2) as [[number, boolean], [number, boolean]];
+      expect([raised[1], cleared[1], raised[0] === cleared[0]]).toEqual([true, false, true]);
     }
     const lastAlert = reader.heard.findLastIndex(({ kind }) => kind === "alert");
     await reader.until(() => reader.heard.slice(lastAlert).some(({ kind, data: told }) => kind === "reading" && (told as readonly { strand: number; sMm: number }[]).some(({ strand, sMm }) => strand === 2 && sMm > 5)));

@@ -28,7 +28,7 @@ export class LiveRehearsal {
       }
     };
     this.run = new LiveRun({
-      settings: fillSettings({ ...TINY, ...settings }), syringeMm3: 2800, parts: {}, format: "arrow", pace: 1, wire, clock: this.clock, idempotencyKey: "key-5", stop: this.stop.signal,
+      settings: fillSettings({ ...TINY, ...settings }), syringeMm3: 2800, parts: {}, format: "arrow", pace: 1, wire, clock: this.clock, unixMs: 1_770_300_000_000, idempotencyKey: "key-5", stop: this.stop.signal,
       say: (line) => { this.said.push(line); }, onRun: (runId) => { this.runIds.push(runId); }, ...options,
     });
     void this.keepEnding(this.run.run());

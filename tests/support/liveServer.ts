@@ -33,7 +33,7 @@ export interface LiveServer {
 function inProcessEngine(dataFolder: string, runId: string, tell: (telling: EngineTelling) => void): ReturnType<LiveThreads["startEngine"]> {
   const paths = livePaths(dataFolder, runId);
   const opened = JournalReader.open(paths.journal).then((reader) => new LiveEngine(readHead(paths) as LiveHead, reader, {
-    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
+    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), facts: (value) => tell({ kind: "facts", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
   }));
   let end = 0, stopped = false, working: Promise<void> | null = null;
   const work = async (): Promise<void> => {
@@ -50,6 +50,7 @@ function inProcessEngine(dataFolder: string, runId: string, tell: (telling: Engi
       end = bytes;
       working ??= work();
     },
+    askCut: (id, at) => { void opened.then((engine) => tell({ kind: "cut", id, value: engine.cutOf(at) })); },
     stop: async () => {
       stopped = true;
       await working;

@@ -59,7 +59,7 @@ export class MadeCell {
 
   /** What measuring makes of it. */
   measured(): InspectResult {
-    const { job: raw, planText } = liveJob(this.settings, 2900);
+    const { job: raw, planText } = liveJob(this.settings, 2900, 1_770_000_000_000);
     const { job } = resolveJob(raw, "job.json");
     const engine = new RunEngine(readPlanCsv(planText, job, "plan.csv").plan, job, { hasProgress: true });
     const order = { progress: 0, rework: 1, profile: 2 } as Record<string, number>;

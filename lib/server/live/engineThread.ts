@@ -4,7 +4,7 @@ import { parentPort, workerData } from "node:worker_threads";
 import { JournalReader } from "../../source/journal.ts";
 import { LiveEngine } from "./liveEngine.ts";
 import { livePaths, readHead } from "./liveFolder.ts";
-import type { EngineTelling } from "./threadMessages.ts";
+import type { EngineTelling, EngineTold } from "./threadMessages.ts";
 
 /** Between two looks while something waits for other senders, ms. */
 const LOOK_MS = 10;
@@ -15,7 +15,7 @@ const head = readHead(paths);
 if (head === null) throw new TypeError(`no run ${runId}`);
 const tell = (telling: EngineTelling): void => parentPort?.postMessage(telling);
 const engine = new LiveEngine(head, await JournalReader.open(paths.journal), {
-  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }),
+  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), facts: (value) => tell({ kind: "facts", value }),
   measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
 });
 
@@ -32,7 +32,11 @@ async function work(): Promise<void> {
   isWorking = false;
 }
 
-parentPort?.on("message", (keptBytes: number) => {
-  end = keptBytes;
+parentPort?.on("message", (told: EngineTold) => {
+  if ("cutOf" in told) {
+    tell({ kind: "cut", id: told.id, value: engine.cutOf(told.cutOf) });
+    return;
+  }
+  end = told.keptBytes;
   work().catch((error: unknown) => setImmediate(() => { throw error; })); // ends the thread: whoever started it hears of it
 });

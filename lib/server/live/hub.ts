@@ -2,6 +2,7 @@
 import { readFileSync, statfsSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
+import type { TakenOff } from "../../model/liveSheet.ts";
 import { RECORD_FILES } from "../../model/log.ts";
 import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
 import { commandsAfter, noteSent } from "../../store/commandTable.ts";
@@ -14,7 +15,7 @@ import { LiveRun, type LivePorts } from "./liveRun.ts";
 import { makeLiveRun } from "./newRun.ts";
 import { ResultsSoFar } from "./soFar.ts";
 
-export interface HubPorts extends LivePorts {
+export interface HubPorts extends Omit<LivePorts, "wake"> {
   readonly newId: () => string;
 }
 
@@ -27,7 +28,7 @@ export interface Sender {
 
 /** Each has a thread and the maps of its run in memory. */
 const MOST_ENGINES = 8;
-const HEALTH_EVERY_MS = 1000, LOG_EVERY_MS = 60_000;
+const WATCH_EVERY_MS = 250, HEALTH_EVERY_MS = 1000, LOG_EVERY_MS = 60_000;
 
 export class LiveHub {
   private readonly runs = new Map<string, LiveRun>();
@@ -39,7 +40,7 @@ export class LiveHub {
 
   constructor(private readonly ports: HubPorts) {
     const each = (what: (run: LiveRun) => void) => () => { for (const run of this.runs.values()) what(run); };
-    this.timers = [setInterval(each((run) => run.tellHealth()), HEALTH_EVERY_MS), setInterval(each((run) => run.logReceived()), LOG_EVERY_MS)];
+    this.timers = [setInterval(each((run) => run.watch.look()), WATCH_EVERY_MS), setInterval(each((run) => run.tellHealth()), HEALTH_EVERY_MS), setInterval(each((run) => run.logReceived()), LOG_EVERY_MS)];
     for (const timer of this.timers) timer.unref();
   }
 
@@ -54,7 +55,7 @@ export class LiveHub {
     const row = this.rowOf(runId);
     let run = this.runs.get(runId);
     if (run !== undefined) return run;
-    run = new LiveRun(runId, this.ports);
+    run = new LiveRun(runId, { ...this.ports, wake: (id) => this.wake(id) });
     if (OPEN_STATES.includes(row.state)) this.runs.set(runId, run);
     return run;
   }
@@ -162,41 +163,51 @@ export class LiveHub {
     return readFileSync(rawPath(store.raw, sha256), "utf8");
   }
 
+  /** A person has taken a stretch off again: a row of the run's data, at the newest reference time, and an entry of its log. InputError wire.over. */
+  async takeOff(runId: string, stretch: TakenOff, actor: string): Promise<void> {
+    const run = this.open(runId), row = { tS: run.referenceS, ...stretch, who: actor };
+    const { rejected: [rejected] } = await this.take(runId, { kind: "rows", stream: "rework", bytes: Buffer.from(JSON.stringify([row])) }, { actor, deviceOnly: null }, []);
+    if (rejected !== undefined) throw new InputError("log.badValue", "a stretch of this run's plan", rejected.reason, { key: "fromMm" });
+    run.watch.tookOff(stretch, actor);
+  }
+
   ask(runId: string, body: CommandBody, actor: string): number {
     const { state, endAsked } = this.rowOf(runId);
     if (!OPEN_STATES.includes(state) || endAsked !== null) throw new InputError("wire.over", "a run that is not over", `one that is ${state}`, {});
-    const n = this.open(runId).ask(body, actor);
-    this.wake(runId);
-    return n;
+    return this.open(runId).ask(body, actor);
   }
 
   private wake(runId: string): void {
     for (const wake of this.waiting.get(runId) ?? []) wake();
   }
 
-  /** Commands after number `after`: at once where there are any, else once one comes, the run ends or `waitMs` are over. */
+  /** Commands after number `after`: at once where there are any, else once one comes, the run ends or `waitMs` are over. The cell is there while it asks. */
   async commands(runId: string, after: number, waitMs: number, signal: AbortSignal): Promise<NumberedCommand[]> {
-    const { db } = this.ports.store;
-    this.rowOf(runId);
+    const { store: { db }, nowMs, nowIso } = this.ports, polled = OPEN_STATES.includes(this.rowOf(runId).state) ? this.open(runId).heard.polls(nowMs) : null;
     let found = commandsAfter(db, runId, after);
     if (found.length === 0 && waitMs > 0 && !this.isClosing) {
-      await new Promise<void>((done) => {
-        const waiting = this.waiting.get(runId) ?? new Set();
-        this.waiting.set(runId, waiting);
-        const timer = setTimeout(() => wake(), waitMs);
-        const wake = (): void => {
-          clearTimeout(timer);
-          waiting.delete(wake);
-          done();
-        };
-        waiting.add(wake);
-        signal.addEventListener("abort", wake, { once: true });
-      });
+      await this.oneComes(runId, waitMs, signal);
       found = commandsAfter(db, runId, after);
     }
+    polled?.();
     const last = found.at(-1);
-    if (last !== undefined) unlessDiskRefuses(() => noteSent(db, runId, last.n, this.ports.nowIso())); // a pause has to reach the cell
+    if (last !== undefined) unlessDiskRefuses(() => noteSent(db, runId, last.n, nowIso())); // a pause has to reach the cell
     return found;
+  }
+
+  private oneComes(runId: string, waitMs: number, signal: AbortSignal): Promise<void> {
+    return new Promise((done) => {
+      const waiting = this.waiting.get(runId) ?? new Set();
+      this.waiting.set(runId, waiting);
+      const timer = setTimeout(() => wake(), waitMs);
+      const wake = (): void => {
+        clearTimeout(timer);
+        waiting.delete(wake);
+        done();
+      };
+      waiting.add(wake);
+      signal.addEventListener("abort", wake, { once: true });
+    });
   }
 
   receive(runId: string, n: number, receipt: ReceiptBody, actor: string): void {

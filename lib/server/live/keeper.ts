@@ -15,6 +15,8 @@ export interface KeptState {
   readonly counts: Readonly<KeptCounts>;
   /** Greatest stamp of each kind, s; NaN: none. */
   readonly lastS: Readonly<KeptCounts>;
+  /** Greatest stamp of each profiler, s. */
+  readonly profilerS: ReadonlyMap<string, number>;
 }
 
 export interface KeepAnswer extends TakenBody { readonly state: KeptState }
@@ -157,7 +159,7 @@ export class Keeper {
 }
 
 function stateOf(run: KeptRun): KeptState {
-  return { bytes: run.bytes, counts: { ...run.counts }, lastS: { ...run.lastS } };
+  return { bytes: run.bytes, counts: { ...run.counts }, lastS: { ...run.lastS }, profilerS: new Map(run.profilerS) };
 }
 
 function sizeOf(body: KeepBody): number {

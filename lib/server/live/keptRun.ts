@@ -35,6 +35,8 @@ export class KeptRun {
   readonly counts: KeptCounts = { profile: 0, progress: 0, rework: 0, pose: 0, signal: 0, frame: 0 };
   /** Greatest stamp kept of each kind, NaN: none. */
   readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
+  /** Greatest stamp kept of each profiler, s. */
+  readonly profilerS = new Map<string, number>();
   private readonly paths: LivePaths;
   private readonly context: RowContext;
   private readonly profileForms = new Map<string, string>(); // device → frame, and whether samples have places of their own
@@ -74,7 +76,10 @@ export class KeptRun {
     this.index.add(message);
     this.counts[message.kind]++;
     if (!(this.lastS[message.kind] >= message.tS)) this.lastS[message.kind] = message.tS;
-    if (message.kind === "profile") this.profileForms.set(message.device, formOf(message));
+    if (message.kind === "profile") {
+      this.profileForms.set(message.device, formOf(message));
+      if (!((this.profilerS.get(message.device) ?? Number.NaN) >= message.tS)) this.profilerS.set(message.device, message.tS);
+    }
     if (message.kind !== "frame") return;
     this.frameFiles.set(message.file, message.device);
     for (const folder of foldersOf(message.file)) this.frameFolders.add(folder);

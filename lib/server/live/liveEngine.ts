@@ -2,25 +2,34 @@
 import { orNull } from "../../base/missing.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
+import type { LiveFacts } from "../../model/liveFacts.ts";
+import { packCut, unpackCut, type PackedCut, type SectionCut } from "../../model/sectionCut.ts";
 import type { Message, ReworkMessage } from "../../model/messages.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { RunEngine } from "../../run/engine.ts";
+import { PrintFacts } from "../../run/printFacts.ts";
 import { Reorder } from "../../run/reorder.ts";
 import type { Taken } from "../../run/standing.ts";
 import { JOURNAL_START, JournalReader } from "../../source/journal.ts";
 import { compareMessages } from "../../source/merge.ts";
 import type { LiveHead } from "./liveFolder.ts";
+import type { StationAt } from "./threadMessages.ts";
 
-export interface EngineTold {
+export interface EngineEars {
   reading(readings: LiveEvents["reading"]): void;
   finding(finding: LiveEvents["finding"]): void;
+  facts(facts: LiveFacts): void;
   /** Bytes of the journal that were read, the newest stamp that was measured (NaN: none), and messages that were too late. */
   measured(bytes: number, tS: number, lateCount: number): void;
 }
 
 /** Findings of a strand are looked for again at most so often, ms. */
 const FINDINGS_EVERY_MS = 500;
+/** What is known beside readings is told at most so often, ms. */
+const FACTS_EVERY_MS = 100;
+/** Sections that are kept, of the stations read last: some 2 kB each. */
+const MOST_CUTS = 20_000;
 /** A station at the end of a stretch belongs to it, mm. */
 const PLACE_MM = 1e-3;
 /** Records that are read before what they brought is measured. */
@@ -33,27 +42,47 @@ export class LiveEngine {
   private readonly toldMs = new Map<StrandStations, number>(); // when its findings were last looked for
   private readonly told = new Map<StrandStations, string>();
   private readonly standing = new Map<string, number>(); // attempt of the reading that stands, by "layer/strand/station"
+  private readonly facts: PrintFacts;
+  private readonly cuts = new Map<string, PackedCut>(); // by "layer/strand/station", the newest last
+  private factsMs = -Infinity;
+  private toldFacts = "";
   private readings: LiveReading[] = [];
   private offset = JOURNAL_START;
   private measuredS = Number.NaN;
 
-  constructor(head: LiveHead, private readonly reader: JournalReader, private readonly tell: EngineTold) {
-    const { job } = resolveJob(JSON.parse(head.jobText), "job.json");
-    this.engine = new RunEngine(readPlan(head.planText, job, head.planFile).plan, job, {
+  constructor(head: LiveHead, private readonly reader: JournalReader, private readonly tell: EngineEars) {
+    const { job } = resolveJob(JSON.parse(head.jobText), "job.json"), { plan } = readPlan(head.planText, job, head.planFile);
+    this.engine = new RunEngine(plan, job, {
       hasProgress: true,
-      output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken) },
+      output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken), cut: (cut) => this.keepCut(cut) },
     });
+    this.facts = new PrintFacts(plan, this.engine.plan, job);
   }
 
   private take(strand: StrandStations, station: number, attempt: number, { reading: r, judgement, ageS, stands }: Taken): void {
     if (!stands) return;
     this.changed.add(strand);
     this.standing.set(`${strand.layer}/${strand.strand}/${station}`, attempt);
+    this.facts.reading(strand, station, r.areaMm2 / (strand.visibleAreaMm2[station] as number));
     this.readings.push({
       layer: strand.layer, strand: strand.strand, stationIndex: station, sMm: strand.sMm[station] as number, attempt, tS: r.tS, byS: this.measuredS, ageS: orNull(ageS),
+      uWidthMm: orNull(r.uWidthMm), uHeightMm: orNull(r.uHeightMm), uAreaMm2: orNull(r.uAreaMm2), uOffsetMm: orNull(r.uOffsetMm), support: r.support, sagMm: orNull(r.sagMm),
       widthMm: orNull(r.widthMm), heightMm: orNull(r.heightMm), areaRatio: r.areaMm2 / (strand.visibleAreaMm2[station] as number), offsetMm: orNull(r.offsetMm),
       coverage: r.coverage, verdict: judgement.verdict, proven: judgement.proven,
     });
+  }
+
+  private keepCut(cut: SectionCut): void {
+    const key = `${cut.layer}/${cut.strand}/${cut.stationIndex}`;
+    this.cuts.delete(key);
+    this.cuts.set(key, packCut(cut));
+    if (this.cuts.size > MOST_CUTS) this.cuts.delete(this.cuts.keys().next().value as string);
+  }
+
+  /** The section of the reading that stands at a station; null: none does, or it was read too long ago to be kept. */
+  cutOf({ layer, strand, station }: StationAt): SectionCut | null {
+    const packed = this.cuts.get(`${layer}/${strand}/${station}`);
+    return packed === undefined ? null : unpackCut(packed);
   }
 
   /** Reads and measures what is kept up to byte `end`, a piece at a time. */
@@ -70,6 +99,7 @@ export class LiveEngine {
     this.measure(nowMs());
     this.tellReadings();
     const hasFindings = this.tellFindings(nowMs());
+    this.tellFacts(nowMs());
     this.tell.measured(this.offset, this.measuredS, this.reorder.lateCount);
     return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 };
   }
@@ -78,6 +108,7 @@ export class LiveEngine {
     for (const message of this.reorder.release(nowMs)) {
       if (message.kind === "rework") this.takeOff(message);
       if (message.kind === "profile") this.measuredS = message.tS;
+      if (message.kind === "progress") this.facts.progress(message);
       this.engine.push(message);
     }
   }
@@ -86,11 +117,14 @@ export class LiveEngine {
   private takeOff({ tS, layer, strand: number, fromMm, toMm }: ReworkMessage): void {
     const strand = this.engine.plan.strands.find((each) => each.layer === layer && each.strand === number) as StrandStations;
     this.changed.add(strand);
+    this.facts.takenOff(strand, fromMm, toMm);
     strand.sMm.forEach((sMm, stationIndex) => {
       const key = `${layer}/${number}/${stationIndex}`, attempt = this.standing.get(key);
       if (attempt === undefined || sMm < fromMm - PLACE_MM || sMm > toMm + PLACE_MM) return;
       this.standing.delete(key);
-      this.readings.push({ layer, strand: number, stationIndex, sMm, attempt, tS, byS: tS, ageS: null, widthMm: null, heightMm: null, areaRatio: 0, offsetMm: null, coverage: 0, verdict: "removed", proven: false });
+      this.cuts.delete(key);
+      this.readings.push({ layer, strand: number, stationIndex, sMm, attempt, tS, byS: tS, ageS: null, widthMm: null, heightMm: null, areaRatio: 0, offsetMm: null,
+        uWidthMm: null, uHeightMm: null, uAreaMm2: null, uOffsetMm: null, support: null, sagMm: null, coverage: 0, verdict: "removed", proven: false });
     });
   }
 
@@ -98,6 +132,15 @@ export class LiveEngine {
     if (this.readings.length === 0) return;
     this.tell.reading(this.readings);
     this.readings = [];
+  }
+
+  private tellFacts(nowMs: number): void {
+    if (nowMs - this.factsMs < FACTS_EVERY_MS) return;
+    const { facts } = this.facts, text = JSON.stringify(facts);
+    this.factsMs = nowMs;
+    if (text === this.toldFacts) return;
+    this.toldFacts = text;
+    this.tell.facts(facts);
   }
 
   /** True: some strand has to wait for its turn. */

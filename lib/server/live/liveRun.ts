@@ -2,25 +2,31 @@
 import { statfsSync, statSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
 import { orNull } from "../../base/missing.ts";
-import { canonicalJson } from "../../log/canonical.ts";
-import type { LogDraft } from "../../log/entries.ts";
 import { portableText } from "../../log/portable.ts";
+import { resolveJob } from "../../model/jobSchema.ts";
+import type { Job } from "../../model/job.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
 import type { LiveHealth } from "../../model/liveEvent.ts";
+import { NO_FACTS, type LiveFacts } from "../../model/liveFacts.ts";
+import type { SectionCut } from "../../model/sectionCut.ts";
 import { nextState, type RunEvent } from "../../model/liveRun.ts";
 import type { LiveEvents } from "../../model/liveEvent.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
-import { addCommand, readCommand, writeReceipt } from "../../store/commandTable.ts";
 import { askRunEnd, readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
-import { appendEntries, readEntries, sealLog } from "../../store/logTable.ts";
+import { readEntries } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
+import { AlertBook } from "./alertBook.ts";
+import { CutCalls } from "./cutCalls.ts";
+import { CommandBook } from "./commandBook.ts";
 import { EventRing } from "./eventRing.ts";
+import { Heard } from "./heard.ts";
 import type { KeptState } from "./keeper.ts";
 import { livePaths } from "./liveFolder.ts";
-import { LoggedFindings } from "./loggedFindings.ts";
+import { runRecord, type RunRecord } from "./runRecord.ts";
+import { RunWatch } from "./runWatch.ts";
 import { SeenSoFar } from "./seenSoFar.ts";
-import type { EngineTelling } from "./threadMessages.ts";
+import type { EngineTelling, StationAt } from "./threadMessages.ts";
 import type { EngineHandle, LiveThreads } from "./threads.ts";
 
 export interface LivePorts {
@@ -29,20 +35,21 @@ export interface LivePorts {
   readonly threads: LiveThreads;
   readonly nowIso: () => string;
   readonly nowMs: () => number;
+  /** A command waits for the cell of this run. */
+  readonly wake: (runId: string) => void;
 }
 
 /** Bytes that may wait to be measured; beyond it new data are asked to come later. */
 export const BACKLOG_LIMIT_BYTES = 512 * 1024 * 1024;
 /** An engine that dies is started again, so often at most for the same data. */
 const RESTARTS = 3;
-/** Less room than this on the disk is told. */
-const LOW_DISK_FRACTION = 0.05;
 
 export class LiveRun {
   readonly events = new EventRing();
   /** Tells the numbers of these events from those of another life of the run. */
   readonly epoch: string;
   readonly seen = new SeenSoFar();
+  private resolved: Job | null = null;
   private engine: EngineHandle | null = null;
   private restarts = 0;
   /** When it was last fed, by the server's clock. */
@@ -51,13 +58,30 @@ export class LiveRun {
   private measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
   private loggedBytes = 0;
   private rate = { bytes: 0, atMs: 0, perS: Number.NaN };
-  private readonly findings: LoggedFindings;
-  private readonly alerts = new Map<string, string>(); // those that are on, in words
+  readonly heard = new Heard();
+  readonly alerts: AlertBook;
+  readonly commands: CommandBook;
+  readonly watch: RunWatch;
+  private readonly record: RunRecord;
   private dataAtMs = Number.NaN; // when the newest data were kept
+  /** Measuring ended by itself and has not caught up since. */
+  isEngineLost = false;
+  /** What is known beside readings and findings. */
+  facts: LiveFacts = NO_FACTS;
+  private readonly cuts = new CutCalls();
 
   constructor(readonly id: string, private readonly ports: LivePorts) {
+    const { store: { db }, nowIso } = ports;
     this.epoch = Math.round(ports.nowMs()).toString(36);
-    this.findings = new LoggedFindings(readEntries(ports.store.db, id), (drafts) => this.record(drafts, () => undefined), ports.nowIso);
+    this.record = runRecord(ports.store, id, nowIso);
+    this.alerts = new AlertBook(readEntries(db, id), { record: this.record, events: this.events, nowIso });
+    this.commands = new CommandBook({ db, runId: id, record: this.record, events: this.events, nowIso });
+    this.watch = new RunWatch(this, { db, record: this.record, nowIso, nowMs: ports.nowMs });
+  }
+
+  /** Its job, as it came. */
+  get job(): Job {
+    return this.resolved ??= resolveJob(JSON.parse(this.ports.store.db.prepare(`SELECT jobText FROM "Run" WHERE id = ?`).pluck().get(this.id) as string), "job.json").job;
   }
 
   get row(): LiveRunRow {
@@ -66,23 +90,15 @@ export class LiveRun {
     return row;
   }
 
-  /** Writes entries and seals them, together with whatever else `work` writes. */
-  private record<T>(drafts: readonly LogDraft[], work: () => T): T {
-    const { db, signingKey } = this.ports.store;
-    return db.transaction((): T => {
-      const made = work();
-      appendEntries(db, this.id, drafts);
-      sealLog(db, this.id, { key: signingKey, at: this.ports.nowIso() });
-      return made;
-    }).immediate();
-  }
-
   /** Moves the run on; InputError wire.state where that cannot happen now. */
   happen(event: RunEvent, actor: string, reason: string): void {
     const { state } = this.row, to = nextState(state, event);
     if (to === null) throw new InputError("wire.state", `a run that ${event} can happen to`, `one that is ${state}`, {});
     if (to === state) return;
-    this.record([{ actor, at: this.ports.nowIso(), kind: "run.state", payload: { from: state, to, reason: portableText(reason) } }], () => setRunState(this.ports.store.db, this.id, to));
+    this.record.write(() => {
+      setRunState(this.ports.store.db, this.id, to);
+      return { drafts: [{ actor, at: this.ports.nowIso(), kind: "run.state", payload: { from: state, to, reason: portableText(reason) } }], value: null };
+    });
     this.tellState(reason);
   }
 
@@ -97,6 +113,7 @@ export class LiveRun {
     if (this.kept === null) this.dataAtMs = statSync(livePaths(this.ports.dataFolder, this.id).journal, { throwIfNoEntry: false })?.mtimeMs ?? Number.NaN;
     else if (kept.bytes > this.kept.bytes) this.dataAtMs = this.ports.nowMs();
     this.kept = kept;
+    this.heard.take(kept, this.ports.nowMs());
     this.wake();
   }
 
@@ -115,7 +132,9 @@ export class LiveRun {
     return this.ports.threads.startEngine(this.id, (telling) => this.hear(telling), (error) => {
       console.error(`the engine of run ${this.id} ended:`, error);
       this.engine = null;
-      this.alert("engineLost", true, "Measuring stopped and is started again from what was kept.");
+      this.cuts.drop();
+      this.isEngineLost = true;
+      this.watch.look();
       if (++this.restarts > RESTARTS || this.kept === null) return;
       this.measured = { ...this.measured, bytes: 0 };
       this.engine = this.startEngine();
@@ -128,43 +147,56 @@ export class LiveRun {
       this.seen.takeReadings(telling.value);
       this.events.push("reading", telling.value);
     } else if (telling.kind === "finding") this.hearFindings(telling.value);
+    else if (telling.kind === "facts") this.facts = telling.value;
+    else if (telling.kind === "cut") this.cuts.answered(telling.id, telling.value);
     else {
       this.measured = telling;
-      if (!this.alerts.has("engineLost") || telling.bytes < (this.kept?.bytes ?? 0)) return;
-      this.restarts = 0;
-      this.alert("engineLost", false, "Measuring has caught up.");
+      if (!this.isEngineLost || telling.bytes < (this.kept?.bytes ?? 0)) return;
+      [this.restarts, this.isEngineLost] = [0, false];
+      this.watch.look();
     }
   }
 
   private hearFindings(value: LiveEvents["finding"]): void {
     this.seen.takeFindings(value);
     this.events.push("finding", value);
-    this.findings.take(value);
+    this.watch.found(value);
+  }
+
+  /** The section of the reading that stands at a station; null: none is known. */
+  cutOf(at: StationAt): Promise<SectionCut | null> {
+    return this.engine === null ? Promise.resolve(null) : this.cuts.ask(this.engine, at);
+  }
+
+  get dataFolder(): string { return this.ports.dataFolder; }
+
+  /** By the server's clock, unix ms. */
+  get nowMs(): number { return this.ports.nowMs(); }
+
+  /** Asks the cell for something; its number. */
+  ask(body: CommandBody, actor: string): number {
+    const n = this.commands.ask(body, actor);
+    this.ports.wake(this.id);
+    return n;
   }
 
   get backlogBytes(): number { return Math.max(0, (this.kept?.bytes ?? 0) - this.measured.bytes); }
 
   /** Refuses new data while too much waits to be measured: InputError wire.busy. */
   requireRoom(): void {
-    const isFull = this.engine !== null && this.backlogBytes > BACKLOG_LIMIT_BYTES;
-    this.alert("backlog", isFull, isFull ? `${Math.round(this.backlogBytes / 1e6)} MB wait to be measured: new data are asked to come later.` : "What was kept is being measured again as it comes.");
-    if (isFull) throw new InputError("wire.busy", "room in the queue of what waits to be measured", "a full one", {});
+    if (this.engine !== null && this.backlogBytes > BACKLOG_LIMIT_BYTES) throw new InputError("wire.busy", "room in the queue of what waits to be measured", "a full one", {});
   }
-
-  private alert(kind: "backlog" | "engineLost" | "diskLow", isOn: boolean, words: string): void {
-    if (this.alerts.has(kind) === isOn) return;
-    if (isOn) this.alerts.set(kind, words);
-    else this.alerts.delete(kind);
-    this.events.push("alert", { kind, words, isOn });
-  }
-
-  /** What is wrong with keeping or measuring now, in sentences. */
-  get alertWords(): string[] { return [...this.alerts.values()]; }
 
   /** How old the newest reading is: how far it lies behind the newest profile by the sender's stamps, and how long ago that was kept; null: there is none. */
   get newestAgeS(): number | null {
     const { newest } = this.seen, behindS = (this.kept?.lastS.profile ?? Number.NaN) - (newest?.tS ?? Number.NaN), keptS = (this.ports.nowMs() - this.dataAtMs) / 1000;
     return orNull(Math.max(0, behindS) + Math.max(0, keptS));
+  }
+
+  /** The newest time on the reference clock, s: what a person says now is said at that time. 0 before the first data. */
+  get referenceS(): number {
+    const offsets = new Map(this.job.devices.map(({ id, clockOffsetS }) => [id, clockOffsetS ?? 0])), profilers = [...this.kept?.profilerS ?? []].map(([id, tS]) => tS - (offsets.get(id) ?? 0));
+    return Math.max(0, ...[this.kept?.lastS.progress ?? Number.NaN, this.kept?.lastS.rework ?? Number.NaN, ...profilers].filter((tS) => !Number.isNaN(tS)));
   }
 
   /** null: no data yet. */
@@ -181,12 +213,9 @@ export class LiveRun {
   /** Tells health; to be called about once a second. */
   tellHealth(): void {
     const { kept } = this, now = this.ports.nowMs();
-    this.findings.log();
+    this.alerts.write();
     if (kept === null) return;
     if (!(Math.abs(now - this.rate.atMs) < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
-    const { bavail, bsize, blocks } = statfsSync(this.ports.dataFolder);
-    const isLow = bavail < LOW_DISK_FRACTION * blocks;
-    this.alert("diskLow", isLow, isLow ? `Only ${Math.round((bavail * bsize) / 1e6)} MB are left on the disk of the data folder.` : "There is room on the disk again.");
     if (this.health !== null) this.events.push("health", this.health);
   }
 
@@ -195,47 +224,38 @@ export class LiveRun {
     const { kept } = this;
     if (kept === null || kept.bytes === this.loggedBytes) return;
     const isLogged = unlessDiskRefuses(() => {
-      this.record([{ actor: PROGRAM_ACTOR, at: this.ports.nowIso(), kind: "data.received", payload: { journalBytes: kept.bytes, counts: kept.counts } }], () => undefined);
+      this.record.write(() => ({ drafts: [{ actor: PROGRAM_ACTOR, at: this.ports.nowIso(), kind: "data.received", payload: { journalBytes: kept.bytes, counts: kept.counts } }], value: null }));
     });
     if (isLogged) this.loggedBytes = kept.bytes;
   }
 
-  /** Asks the cell for something; its number. The entry is on the disk before the cell can hear of it. */
-  ask(body: CommandBody, actor: string): number {
-    const { db } = this.ports.store, at = this.ports.nowIso();
-    const n = db.transaction((): number => {
-      const number = addCommand(db, this.id, { body, actor, at });
-      appendEntries(db, this.id, [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(canonicalJson(body)) } }]);
-      sealLog(db, this.id, { key: this.ports.store.signingKey, at });
-      return number;
-    }).immediate();
-    this.events.push("command", { n, ...body });
-    return n;
-  }
-
   /** What the cell says of a command; said again it changes nothing. InputError wire.noCommand. */
   receive(n: number, receipt: ReceiptBody, actor: string): void {
-    const { db } = this.ports.store, command = readCommand(db, this.id, n), at = this.ports.nowIso();
-    if (command === null) throw new InputError("wire.noCommand", "the number of a command of this run", String(n), {});
-    if (command.outcome !== null) return;
-    this.record([{ actor, at, kind: "command.receipt", payload: { n, outcome: receipt.outcome, note: portableText(receipt.note) } }], () => writeReceipt(db, this.id, n, { ...receipt, at }));
-    this.events.push("command", { n, outcome: receipt.outcome, note: receipt.note });
-    if (receipt.outcome !== "done" || command.body.kind === "flowFactor" || command.body.kind === "abort") return;
-    const event = command.body.kind === "resume" ? "resumeDone" : command.body.retractMm > 0 ? "holdDone" : "pauseDone";
-    if (nextState(this.row.state, event) !== null) this.happen(event, actor, command.body.kind === "pause" ? command.body.reason : "the cell goes on");
+    const body: CommandBody | null = this.commands.receive(n, receipt, actor);
+    if (body === null) return;
+    this.watch.look();
+    if (receipt.outcome !== "done" || body.kind === "flowFactor" || body.kind === "abort") return;
+    const event = body.kind === "resume" ? "resumeDone" : body.retractMm > 0 ? "holdDone" : "pauseDone";
+    if (nextState(this.row.state, event) !== null) this.happen(event, actor, body.kind === "pause" ? body.reason : "the cell goes on");
   }
 
   /** Notes that the end is asked for; where a person did, who and why. */
   askEnd(end: "finished" | "aborted", by: { readonly actor: string; readonly reason: string } | null): void {
     const { db } = this.ports.store;
     if (by === null) askRunEnd(db, this.id, end);
-    else this.record([{ actor: by.actor, at: this.ports.nowIso(), kind: "run.endAsked", payload: { reason: portableText(by.reason) } }], () => askRunEnd(db, this.id, end));
+    else {
+      this.record.write(() => {
+        askRunEnd(db, this.id, end);
+        return { drafts: [{ actor: by.actor, at: this.ports.nowIso(), kind: "run.endAsked", payload: { reason: portableText(by.reason) } }], value: null };
+      });
+    }
   }
 
   /** Ends the engine; the next data start another, which measures from the beginning again. */
   async stop(): Promise<void> {
     const { engine } = this;
     this.engine = null;
+    this.cuts.drop();
     this.measured = { ...this.measured, bytes: 0 };
     await engine?.stop();
   }

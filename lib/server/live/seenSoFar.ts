@@ -5,6 +5,7 @@ import type { StretchFinding } from "../../model/result.ts";
 export class SeenSoFar {
   private readonly readings = new Map<string, LiveReading>();
   private readonly findings = new Map<string, readonly StretchFinding[]>();
+  private readonly removedAt = new Map<string, LiveReading>(); // stations that were taken off and not seen again
   private last: LiveReading | null = null;
 
   takeReadings(told: LiveEvents["reading"]): void {
@@ -12,8 +13,10 @@ export class SeenSoFar {
       const key = `${reading.layer}/${reading.strand}/${reading.stationIndex}`;
       if (reading.verdict === "removed") {
         this.readings.delete(key);
+        this.removedAt.set(key, reading);
         continue;
       }
+      this.removedAt.delete(key);
       this.readings.set(key, reading);
       if (!(this.last !== null && this.last.tS > reading.tS)) this.last = reading;
     }
@@ -27,6 +30,22 @@ export class SeenSoFar {
   /** The newest reading of each station that has one. */
   get standing(): LiveReading[] {
     return [...this.readings.values()];
+  }
+
+  /** Readings that stand on one strand, in order along it. */
+  strand(layer: number, strand: number): LiveReading[] {
+    return this.standing.filter((reading) => reading.layer === layer && reading.strand === strand).sort((a, b) => a.sMm - b.sMm);
+  }
+
+  /** Stretches that were taken off and are not seen again, in plan order. */
+  get removed(): { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number }[] {
+    const stretches: { layer: number; strand: number; fromMm: number; toMm: number; last: number }[] = [];
+    for (const { layer, strand, stationIndex, sMm } of [...this.removedAt.values()].sort((a, b) => a.layer - b.layer || a.strand - b.strand || a.stationIndex - b.stationIndex)) {
+      const before = stretches.at(-1);
+      if (before?.layer === layer && before.strand === strand && before.last === stationIndex - 1) [before.toMm, before.last] = [sMm, stationIndex];
+      else stretches.push({ layer, strand, fromMm: sMm, toMm: sMm, last: stationIndex });
+    }
+    return stretches.map(({ layer, strand, fromMm, toMm }) => ({ layer, strand, fromMm, toMm }));
   }
 
   get standingCount(): number {

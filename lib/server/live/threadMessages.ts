@@ -1,6 +1,8 @@
 /** What the threads of the live server say to each other. Errors travel as plain objects and become errors again. */
 import { InputError, type InputCode, type Place } from "../../base/errors.ts";
 import type { LiveEvents } from "../../model/liveEvent.ts";
+import type { LiveFacts } from "../../model/liveFacts.ts";
+import type { SectionCut } from "../../model/sectionCut.ts";
 import { diskProblem } from "../../source/stage.ts";
 import type { KeepBody } from "./keptRun.ts";
 
@@ -30,10 +32,18 @@ export function errorOf({ code, place, message, stack }: PlainError): Error {
   return error;
 }
 
+/** A station, by its place in its strand. */
+export interface StationAt { readonly layer: number; readonly strand: number; readonly station: number }
+
+/** What an engine's thread is told: so many bytes of the journal are kept; a section is asked for. */
+export type EngineTold = { readonly keptBytes: number } | { readonly id: number; readonly cutOf: StationAt };
+
 /** What an engine's thread tells. */
 export type EngineTelling =
   | { readonly kind: "reading"; readonly value: LiveEvents["reading"] }
   | { readonly kind: "finding"; readonly value: LiveEvents["finding"] }
+  | { readonly kind: "facts"; readonly value: LiveFacts }
+  | { readonly kind: "cut"; readonly id: number; readonly value: SectionCut | null }
   | { readonly kind: "measured"; readonly bytes: number; readonly tS: number; readonly lateCount: number };
 
 /** What a thread that makes a result is asked for. */

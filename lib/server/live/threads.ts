@@ -1,12 +1,14 @@
 /** The threads of the live server. Their code lies beside this bundle (scripts/prepare.mjs makes both). */
 import { Worker } from "node:worker_threads";
-import type { EngineTelling, KeeperCall, SettleCall, Answer, Call } from "./threadMessages.ts";
+import type { EngineTelling, EngineTold, KeeperCall, SettleCall, StationAt, Answer, Call } from "./threadMessages.ts";
 import { errorOf } from "./threadMessages.ts";
 
 /** One live run's engine. */
 export interface EngineHandle {
   /** So many bytes of the journal are kept. */
   grown(bytes: number): void;
+  /** Asks for the section of a station: told with this id. */
+  askCut(id: number, at: StationAt): void;
   stop(): Promise<void>;
 }
 
@@ -84,7 +86,8 @@ export function startThreads(dataFolder: string): LiveThreads {
       worker.on("message", tell);
       worker.once("error", (error) => { if (!stopped) lost(error); stopped = true; });
       worker.once("exit", (code) => { if (!stopped) lost(new Error(`the engine's thread ended with ${code}`)); stopped = true; });
-      return { grown: (bytes) => worker.postMessage(bytes), stop: async () => { stopped = true; await worker.terminate(); } };
+      const say = (told: EngineTold): void => worker.postMessage(told);
+      return { grown: (keptBytes) => say({ keptBytes }), askCut: (id, cutOf) => say({ id, cutOf }), stop: async () => { stopped = true; await worker.terminate(); } };
     },
     settle: (call) => new Promise((done, fail) => {
       const worker = track(new Worker(fileOf("settle"), { workerData: call }));

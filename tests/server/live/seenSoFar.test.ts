@@ -4,7 +4,7 @@ import type { StretchFinding } from "../../../lib/model/result.ts";
 import { SeenSoFar } from "../../../lib/server/live/seenSoFar.ts";
 
 const reading = (stationIndex: number, tS: number, more: Partial<LiveReading> = {}): LiveReading => ({
-  layer: 1, strand: 2, stationIndex, sMm: stationIndex / 2, attempt: 1, tS, byS: tS + 0.25, ageS: 0.5, widthMm: 1, heightMm: 0.5, areaRatio: tS / 10, offsetMm: 0, coverage: 0.9, verdict: "inBand", proven: true, ...more,
+  layer: 1, strand: 2, stationIndex, sMm: stationIndex / 2, attempt: 1, tS, byS: tS + 0.25, ageS: 0.5, uWidthMm: 0.02, uHeightMm: 0.006, uAreaMm2: 0.008, uOffsetMm: 0.01, support: "measured", sagMm: null, widthMm: 1, heightMm: 0.5, areaRatio: tS / 10, offsetMm: 0, coverage: 0.9, verdict: "inBand", proven: true, ...more,
 });
 const gap: StretchFinding = { kind: "gap", severity: "act", proven: true, layer: 1, strand: 2, fromMm: 1, toMm: 3.5, lengthMm: 2.5, position: [1, 2, 3], worst: { metric: "areaRatio", value: 0.02, limit: 0.25 } };
 

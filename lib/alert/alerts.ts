@@ -1,0 +1,124 @@
+/** Alerts as a reducer: what stands now and what people do goes in, alerts and their changes come out. Time is passed in. */
+import { InputError } from "../base/errors.ts";
+import { FINDING_KINDS } from "../model/result.ts";
+import type { AlertCause, AlertDisposition, AlertPriority } from "../model/alert.ts";
+import { isSameCause } from "./causes.ts";
+import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
+import { ESCALATE_AFTER_S, priorityOf, SHELF_LIMIT_S } from "./priorities.ts";
+
+export interface AlertsState {
+  /** Those that are not back to normal, by number. */
+  readonly alerts: readonly Sourced[];
+  readonly lastN: number;
+}
+export const NO_ALERTS: AlertsState = { alerts: [], lastN: 0 };
+
+type ByPerson = { readonly n: number; readonly by: string };
+export type AlertInput =
+  /** All that stands now of a source. */
+  | { readonly do: "conditions"; readonly source: string; readonly causes: readonly AlertCause[] }
+  | ({ readonly do: "acknowledge" | "unshelve" } & ByPerson)
+  | ({ readonly do: "shelve"; readonly forS: number; readonly reason: string; readonly note: string } & ByPerson)
+  | ({ readonly do: "note"; readonly note: string } & ByPerson)
+  | ({ readonly do: "dispose" } & Pick<AlertDisposition, "disposition" | "reason" | "note"> & ByPerson)
+  /** Time goes on. */
+  | { readonly do: "tick" };
+
+/** What came about: each is an entry of the log. `alert` as it is from then on, or was last. `by` null: the program. */
+export interface AlertChange {
+  readonly kind: "raised" | "urgent" | "again" | "returned" | "escalated" | "acknowledged" | "shelved" | "unshelved" | "noted" | "disposed";
+  readonly alert: Sourced;
+  readonly by: string | null;
+  readonly note: string;
+}
+
+export interface Reduced { readonly state: AlertsState; readonly changes: readonly AlertChange[] }
+
+/** `at`: now, ISO 8601, UTC. InputError alert.badDeed where a person does what the alert's state does not allow. */
+export function reduceAlerts(state: AlertsState, input: AlertInput, at: string): Reduced {
+  switch (input.do) {
+    case "conditions": return takeCauses(state, input, at);
+    case "tick": return tick(state, at);
+    default: return takeDeed(state, input, at);
+  }
+}
+
+const programDid = (kind: AlertChange["kind"], alert: Sourced): AlertChange => ({ kind, alert, by: null, note: "" });
+
+function takeCauses({ alerts: before, lastN }: AlertsState, { source, causes }: Extract<AlertInput, { do: "conditions" }>, at: string): Reduced {
+  const changes: AlertChange[] = [], known = before.filter((alert) => alert.source === source), standing = new Map<number, Sourced>(), fresh: Sourced[] = [];
+  for (const cause of causes) {
+    const old = known.find((alert) => !standing.has(alert.n) && isSameCause(alert.cause, cause));
+    const { alert, kind } = old === undefined ? { alert: raised({ n: ++lastN, source, cause, priority: priorityOf(cause.kind, cause.severity) }, at), kind: "raised" as const } : standsOn(old, cause, at);
+    if (old === undefined) fresh.push(alert);
+    else standing.set(alert.n, alert);
+    if (kind !== null) changes.push(programDid(kind, alert));
+  }
+  const alerts = before.flatMap((alert) => {
+    if (alert.source !== source) return [alert];
+    const stands = standing.get(alert.n);
+    if (stands !== undefined || !alert.isOn) return [stands ?? alert];
+    const gone = cleared(alert, at);
+    changes.push(programDid("returned", gone ?? { ...alert, isOn: false }));
+    return gone ?? [];
+  });
+  return { state: { alerts: [...alerts, ...fresh], lastN }, changes };
+}
+
+const URGENCY: Readonly<Record<AlertPriority, number>> = { high: 2, medium: 1, low: 0 };
+
+/** An alert whose cause stands: as it was, here again, or more urgent than before. It grows and shrinks with its cause. */
+function standsOn(before: Sourced, cause: AlertCause, at: string): { readonly alert: Sourced; readonly kind: "again" | "urgent" | null } {
+  const alert = { ...before, cause }, priority = priorityOf(cause.kind, cause.severity);
+  if (URGENCY[priority] > URGENCY[before.priority]) return { alert: { ...afresh(alert, at), priority }, kind: "urgent" };
+  return before.isOn ? { alert, kind: null } : { alert: again(alert, at), kind: "again" };
+}
+
+function tick(state: AlertsState, at: string): Reduced {
+  const changes: AlertChange[] = [], nowMs = Date.parse(at);
+  const alerts = state.alerts.map((alert) => {
+    if (alert.shelf !== null && nowMs >= Date.parse(alert.shelf.until)) {
+      const off = offShelf(alert, at);
+      changes.push(programDid("unshelved", off));
+      return off;
+    }
+    if (alert.state !== "unacknowledged" || nowMs - Date.parse(alert.since) < 1000 * ESCALATE_AFTER_S[alert.priority]) return alert;
+    const more = escalated(alert, at);
+    changes.push(programDid("escalated", more));
+    return more;
+  });
+  return { state: changes.length === 0 ? state : { ...state, alerts }, changes };
+}
+
+function badDeed(expected: string, got: string): never {
+  throw new InputError("alert.badDeed", expected, got, {});
+}
+
+type Deed = Exclude<AlertInput, { do: "conditions" | "tick" }>;
+
+function takeDeed(state: AlertsState, deed: Deed, at: string): Reduced {
+  const alert = state.alerts.find(({ n }) => n === deed.n) ?? badDeed("the number of an alert that stands", String(deed.n));
+  const done = (kind: AlertChange["kind"], changed: Sourced | null, last: Sourced = alert): Reduced => ({
+    state: { ...state, alerts: withOne(state.alerts, alert.n, () => changed) }, changes: [{ kind, alert: changed ?? last, by: deed.by, note: "note" in deed ? deed.note : "" }],
+  });
+  switch (deed.do) {
+    case "acknowledge":
+      if (alert.state === "acknowledged" || alert.state === "shelved") badDeed("an alert that waits to be acknowledged", `one that is ${alert.state}`);
+      return done("acknowledged", seenBy(alert, deed.by, at));
+    case "shelve": {
+      const mostS = SHELF_LIMIT_S[alert.priority];
+      if (!alert.isOn || alert.state === "shelved") badDeed("an alert that stands and is not shelved", `one that is ${alert.state}`);
+      if (!(deed.forS > 0 && deed.forS <= mostS)) badDeed(`at most ${mostS} s for an alert of ${alert.priority} priority`, `${deed.forS} s`);
+      return done("shelved", onShelf(alert, { until: new Date(Date.parse(at) + 1000 * deed.forS).toISOString(), reason: deed.reason, by: deed.by }, at));
+    }
+    case "unshelve":
+      if (alert.state !== "shelved") badDeed("an alert that is shelved", `one that is ${alert.state}`);
+      return done("unshelved", offShelf(alert, at));
+    case "note": return done("noted", alert);
+    case "dispose": {
+      if (!FINDING_KINDS.some((kind) => kind === alert.cause.kind)) badDeed("an alert about a finding", `one about ${alert.cause.kind}`);
+      const disposition: AlertDisposition = { disposition: deed.disposition, reason: deed.reason, note: deed.note, by: deed.by, at };
+      return done("disposed", decided(alert, disposition), { ...alert, disposition });
+    }
+  }
+}

@@ -1,0 +1,27 @@
+/**
+ * Priorities by IEC 60601-1-8, table 1: what could come of it if nobody did anything, and how soon. Loose or lifted paste can go where it does harm and
+ * be dragged further at once; a print that nobody sees, or whose cell does not answer, can do anything meanwhile: high. What spoils a layer can be taken
+ * off while the paste is soft: medium. What somebody ought to know: low. The assignment itself is ours, no source.
+ */
+import type { AlertKind, AlertPriority } from "../model/alert.ts";
+import type { Severity } from "../model/result.ts";
+
+const ACT: Readonly<Record<AlertKind, AlertPriority>> = {
+  detachedStrand: "high", liftedStrand: "high", strayMaterial: "high",
+  gap: "medium", underExtrusion: "medium", overExtrusion: "medium", displacedStrand: "medium",
+  closedPore: "low", unmeasured: "low",
+  profilerSilent: "high", strandNotSeen: "high", cellSilent: "high", engineLost: "high", gateOverrun: "high", receiptOverdue: "high", workingTimeOver: "high",
+  progressSilent: "medium", clockJumped: "medium", commandRefused: "medium", backlog: "medium", diskLow: "medium", workingTimeLow: "medium",
+  layerHeld: "low",
+};
+
+/** Of severity watch everything is low. */
+export function priorityOf(kind: AlertKind, severity: Severity): AlertPriority {
+  return severity === "watch" ? "low" : ACT[kind];
+}
+
+/** Not acknowledged for so long, an alert escalates, s; a low one never does. Once a medium one has, it sounds as a high one; a high one is counted again. No source: a cell's operator is never far. */
+export const ESCALATE_AFTER_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 120, low: Infinity };
+
+/** Longest time on the shelf, s. What is of high priority is never out of hearing for long. */
+export const SHELF_LIMIT_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 300, low: 900 };

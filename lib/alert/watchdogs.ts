@@ -1,0 +1,109 @@
+/** What is wrong with watching itself, with the cell, or with the paste's time: pure, from what is known now against the job's limits. Silence is an alert of its own. */
+import type { AlertCause, AlertKind } from "../model/alert.ts";
+import type { Policy } from "../model/job.ts";
+import type { RunState } from "../model/liveRun.ts";
+import { healthCause } from "./causes.ts";
+
+/** A command that the cell has not answered, or has not carried out. */
+export interface CommandFacts {
+  readonly n: number;
+  readonly askedMs: number;
+  /** When its answer can be there by the plan: a pause at a strand's end is done there. NaN: as soon as it is asked. */
+  readonly dueMs: number;
+  readonly outcome: string | null;
+}
+
+export interface WatchFacts {
+  readonly state: RunState;
+  readonly nowMs: number;
+  /** When the newest profile of each device came, by its id. */
+  readonly profilersMs: ReadonlyMap<string, number>;
+  /** NaN: none has come, or no strand is being laid: a move between two has no progress. */
+  readonly progressMs: number;
+  /** When the cell last asked for commands; NaN: it never has. Since `liveMs` the run is live. */
+  readonly pollMs: number;
+  readonly liveMs: number;
+  readonly openCommands: readonly CommandFacts[];
+  /** Of the newest commands those that were refused or failed. */
+  readonly refused: readonly number[];
+  readonly diskFreeFraction: number;
+  readonly backlogS: number;
+  readonly isEngineLost: boolean;
+  /** The strand being laid though no profile shows it, and how far beyond the place where it must have been seen, mm; null: nothing of the kind. */
+  readonly unseen: { readonly layer: number; readonly strand: number; readonly overdueMm: number } | null;
+  /** When the paste stops working; NaN: no clock. */
+  readonly pasteEndMs: number;
+  /** Devices whose clock jumped, and by how much, s. */
+  readonly clockJumpsS: ReadonlyMap<string, number>;
+}
+
+type Limits = Policy["watchdogs"];
+
+const sinceS = (nowMs: number, thenMs: number): number => (nowMs - thenMs) / 1000;
+const over = (kind: AlertKind, subject: string, valueS: number, limit: number): AlertCause[] => (valueS > limit ? [healthCause(kind, subject, { metric: "s", value: valueS, limit })] : []);
+
+/** While nothing is laid nothing has to come: silence is suppressed by design (IEC 62682). */
+function silences({ state, nowMs, profilersMs, progressMs }: WatchFacts, { profilerSilentS, progressSilentS }: Limits): AlertCause[] {
+  if (state !== "live") return [];
+  return [
+    ...[...profilersMs].flatMap(([device, ms]) => over("profilerSilent", device, sinceS(nowMs, ms), profilerSilentS)),
+    ...over("progressSilent", "", sinceS(nowMs, progressMs), progressSilentS),
+  ];
+}
+
+/** A cell that has begun to lay has to ask for commands: else a pause reaches nobody. */
+function cellSilence({ state, nowMs, pollMs, liveMs }: WatchFacts, { cellSilenceS }: Limits): AlertCause[] {
+  if (state !== "live" && state !== "paused" && state !== "onHold") return [];
+  if (Number.isNaN(pollMs)) return sinceS(nowMs, liveMs) > cellSilenceS ? [healthCause("cellSilent")] : [];
+  return over("cellSilent", "", sinceS(nowMs, pollMs), cellSilenceS);
+}
+
+function overdue({ openCommands, nowMs }: WatchFacts, { receiptS }: Limits): AlertCause[] {
+  return openCommands.flatMap(({ n, askedMs, dueMs }) => over("receiptOverdue", String(n), sinceS(nowMs, Math.max(askedMs, Number.isNaN(dueMs) ? askedMs : dueMs)), receiptS));
+}
+
+function pasteTime({ state, nowMs, pasteEndMs }: WatchFacts, { workingTimeLeftS }: Limits): AlertCause[] {
+  const leftS = (pasteEndMs - nowMs) / 1000;
+  if (Number.isNaN(leftS) || state === "prepared" || leftS >= workingTimeLeftS) return [];
+  return leftS <= 0 ? [healthCause("workingTimeOver")] : [healthCause("workingTimeLow", "", { metric: "s", value: leftS, limit: workingTimeLeftS })];
+}
+
+/** Everything of the watch that stands now. */
+export function watch(facts: WatchFacts, limits: Limits): AlertCause[] {
+  const { diskFreeFraction, backlogS, isEngineLost, unseen, clockJumpsS, refused, state } = facts;
+  return [
+    ...silences(facts, limits), ...cellSilence(facts, limits), ...overdue(facts, limits), ...pasteTime(facts, limits),
+    ...refused.map((n) => healthCause("commandRefused", String(n))),
+    ...(diskFreeFraction < limits.diskFreeFraction ? [healthCause("diskLow", "", { metric: "fraction", value: diskFreeFraction, limit: limits.diskFreeFraction })] : []),
+    ...over("backlog", "", backlogS, limits.backlogS),
+    ...(isEngineLost ? [healthCause("engineLost")] : []),
+    ...(unseen !== null && state === "live" ? [{ kind: "strandNotSeen", severity: "act", subject: "", place: { layer: unseen.layer, strand: unseen.strand, fromMm: null, toMm: null }, worst: null } as const] : []),
+    ...[...clockJumpsS].map(([device, jumpS]) => healthCause("clockJumped", device, { metric: "s", value: Math.abs(jumpS), limit: CLOCK_JUMP_S })),
+  ];
+}
+
+/** Stamps that go on otherwise than the server's clock by more than this are a jump, s. */
+export const CLOCK_JUMP_S = 1;
+/** So long a jump stays told, ms. */
+const JUMP_TOLD_MS = 30_000;
+
+/** What is known of one device's clock. */
+export interface ClockState { readonly tS: number; readonly atMs: number; readonly leastMs: number; readonly jumpedMs: number; readonly jumpS: number }
+
+/**
+ * Takes the newest stamp of a device and when it came. A message may come late and never early: the least of (arrival − stamp) so far is the clock's own
+ * distance, and a stamp that comes earlier than that by more than the limit has jumped ahead. One that goes back by more than the limit has jumped
+ * back. A batch that is late is neither.
+ */
+export function watchClock(before: ClockState | null, tS: number, atMs: number): ClockState {
+  const delayMs = atMs - 1000 * tS;
+  if (before === null) return { tS, atMs, leastMs: delayMs, jumpedMs: Number.NaN, jumpS: 0 };
+  const aheadS = (before.leastMs - delayMs) / 1000, backS = before.tS - tS;
+  if (aheadS <= CLOCK_JUMP_S && backS <= CLOCK_JUMP_S) return { ...before, tS, atMs, leastMs: Math.min(before.leastMs, delayMs) };
+  return { tS, atMs, leastMs: delayMs, jumpedMs: atMs, jumpS: aheadS > CLOCK_JUMP_S ? aheadS : -backS };
+}
+
+/** The jump that is still told; null: none. */
+export function toldJumpS({ jumpedMs, jumpS }: ClockState, nowMs: number): number | null {
+  return nowMs - jumpedMs < JUMP_TOLD_MS ? jumpS : null;
+}

@@ -1,0 +1,112 @@
+/** Alerts in the words of a calm colleague: what and where, and what to do. Total: a new kind does not compile until it has both. */
+import { ALERT_KINDS, ALERT_PRIORITIES, type Alert, type AlertCause, type AlertKind, type AlertLine } from "../model/alert.ts";
+import { ADVICE, mm } from "./findingWords.ts";
+import { wholeNumber } from "./words.ts";
+
+type Says = (cause: AlertCause) => string;
+
+function strandWords({ place }: AlertCause): string {
+  return place === null ? "The print" : place.strand === null ? `Layer ${place.layer}` : `Strand ${place.strand} of layer ${place.layer}`;
+}
+
+function rangeWords({ place }: AlertCause): string {
+  return place?.fromMm == null || place.toMm === null ? "" : `, ${mm(place.fromMm)} to ${mm(place.toMm)} mm`;
+}
+
+/** How a strand is laid too small or too large, by the metric that says so. */
+function sizeWords(cause: AlertCause, [less, narrow, low]: readonly [string, string, string]): string {
+  const value = cause.worst?.value ?? null;
+  if (value === null) return `has too ${less}`;
+  switch (cause.worst?.metric) {
+    case "widthMm": return `is ${Math.abs(value).toFixed(2)} mm too ${narrow}`;
+    case "heightMm": return `is ${Math.abs(value).toFixed(2)} mm too ${low}`;
+    default: return `holds ${Math.abs(100 * (value - 1)).toFixed(0)}\u00a0% too ${less}`;
+  }
+}
+
+function sideWords({ worst }: AlertCause): string {
+  if (worst?.value == null) return "lies beside its path";
+  return `lies ${Math.abs(worst.value).toFixed(2)} mm ${worst.value > 0 ? "left" : "right"} of its path`;
+}
+
+/** "3 s", "0.8 s". */
+const seconds = ({ worst }: AlertCause): string => (worst?.value == null ? "some time" : `${worst.value < 2 ? worst.value.toFixed(1) : worst.value.toFixed(0)} s`);
+const device = ({ subject }: AlertCause): string => `${subject.charAt(0).toUpperCase()}${subject.slice(1)}`;
+
+const TITLES: Readonly<Record<AlertKind, Says>> = {
+  gap: (cause) => `${strandWords(cause)} has a gap${cause.place?.fromMm == null || cause.place.toMm === null ? "" : ` of ${mm(cause.place.toMm - cause.place.fromMm)} mm at ${mm(cause.place.fromMm)} mm`}`,
+  underExtrusion: (cause) => `${strandWords(cause)} ${sizeWords(cause, ["little", "narrow", "low"])}${rangeWords(cause)}`,
+  overExtrusion: (cause) => `${strandWords(cause)} ${sizeWords(cause, ["much", "wide", "high"])}${rangeWords(cause)}`,
+  liftedStrand: (cause) => `${strandWords(cause)} stands ${cause.worst?.value == null ? "too" : `${Math.abs(cause.worst.value).toFixed(2)} mm too`} high${rangeWords(cause)}`,
+  displacedStrand: (cause) => `${strandWords(cause)} ${sideWords(cause)}${rangeWords(cause)}`,
+  unmeasured: (cause) => `${strandWords(cause)} was not seen${rangeWords(cause)}`,
+  detachedStrand: (cause) => `A piece has come off its strand on layer ${cause.place?.layer ?? 1}`,
+  strayMaterial: (cause) => `Paste lies off the path on layer ${cause.place?.layer ?? 1}`,
+  closedPore: (cause) => `A pore beside strand ${cause.place?.strand ?? 1} of layer ${cause.place?.layer ?? 1} is closed`,
+  profilerSilent: (cause) => `${device(cause)} has sent nothing for ${seconds(cause)}`,
+  progressSilent: (cause) => `Nobody has said for ${seconds(cause)} where the nozzle is`,
+  strandNotSeen: (cause) => `${strandWords(cause)} is not in the profiles, though it must be by now`,
+  clockJumped: (cause) => `The clock of ${cause.subject} jumped by ${seconds(cause)}`,
+  cellSilent: (cause) => (cause.worst?.value == null ? "The cell has not asked for commands yet" : `The cell has not asked for commands for ${seconds(cause)}`),
+  receiptOverdue: (cause) => `The cell has not answered command ${cause.subject} for ${seconds(cause)}`,
+  commandRefused: (cause) => `The cell did not carry out command ${cause.subject}`,
+  layerHeld: (cause) => `Layer ${cause.place?.layer ?? 1} is held: the next one must not cover it yet`,
+  gateOverrun: (cause) => `The cell lays over layer ${cause.place?.layer ?? 1}, which is held`,
+  diskLow: (cause) => `The disk is ${cause.worst?.value == null ? "nearly full" : `full but for ${(100 * cause.worst.value).toFixed(1)}\u00a0%`}`,
+  backlog: (cause) => `Measuring is ${seconds(cause)} behind the print`,
+  engineLost: () => "Measuring stopped and is being started again",
+  workingTimeLow: (cause) => `The paste works for ${seconds(cause)} more`,
+  workingTimeOver: () => "The paste's working time is over",
+};
+
+const STOP_AT_CELL = "Stop it at the cell itself, by its own stop.";
+const HEALTH_ADVICE: Readonly<Record<Exclude<AlertKind, keyof typeof ADVICE>, string>> = {
+  profilerSilent: "Pause: the print is not seen. Look at the profiler's cable, window and power.",
+  progressSilent: "Look at the cell: it should say where its nozzle is.",
+  strandNotSeen: "Pause: this strand is not seen. Look whether the profiler points at it.",
+  clockJumped: "Look at that device's clock; readings around the jump may lie at a wrong place.",
+  cellSilent: `A pause from here may not reach it. ${STOP_AT_CELL}`,
+  receiptOverdue: `Do not wait for it. ${STOP_AT_CELL}`,
+  commandRefused: `See why below, and ask again or act at the cell.`,
+  layerHeld: "Decide about what is open, or have it scanned or laid again; then resume.",
+  gateOverrun: "Pause now: what is open is being buried.",
+  diskLow: "Make room on the disk of the data folder: a full disk keeps nothing.",
+  backlog: "Findings come late. Lay more slowly, or stop other work on this machine.",
+  engineLost: "Nothing is measured until it has caught up. Pause if that takes long.",
+  workingTimeLow: "See whether what is left can still be laid.",
+  workingTimeOver: "Stop laying this paste, unless its own instructions allow more.",
+};
+
+function adviceOf({ cause, disposition }: Alert): string | null {
+  if (disposition !== null && disposition.disposition !== "takenOffAndLaidAgain") return null;
+  return { ...ADVICE, ...HEALTH_ADVICE }[cause.kind];
+}
+
+/** Those that have to be acknowledged first, most urgent first and of those the newest; then what went by itself, what is known, and the shelf. */
+const STATE_RANK = { unacknowledged: 0, returned: 1, acknowledged: 2, shelved: 3 } as const;
+
+function inOrder(a: Alert, b: Alert): number {
+  return Number(b.isOn && b.state !== "shelved" && b.priority === "high") - Number(a.isOn && a.state !== "shelved" && a.priority === "high")
+    || STATE_RANK[a.state] - STATE_RANK[b.state] || ALERT_PRIORITIES.indexOf(a.priority) - ALERT_PRIORITIES.indexOf(b.priority) || b.n - a.n;
+}
+
+/** At most `most` of them, with their words. */
+export function alertLines(alerts: readonly Alert[], most: number): AlertLine[] {
+  return alerts.toSorted(inOrder).slice(0, most).map((alert) => ({ ...alert, title: TITLES[alert.cause.kind](alert.cause), advice: adviceOf(alert) }));
+}
+
+const PLURALS: Readonly<Record<AlertKind, string>> = {
+  gap: "gaps", underExtrusion: "stretches with too little", overExtrusion: "stretches with too much", liftedStrand: "lifted stretches", displacedStrand: "displaced stretches",
+  unmeasured: "stretches not seen", detachedStrand: "pieces come off", strayMaterial: "bodies off the path", closedPore: "closed pores", profilerSilent: "silent profilers",
+  progressSilent: "silences of progress", strandNotSeen: "strands not seen", clockJumped: "jumps of clocks", cellSilent: "silences of the cell", receiptOverdue: "overdue answers",
+  commandRefused: "commands not carried out", layerHeld: "layers held", gateOverrun: "layers laid over", diskLow: "disks nearly full", backlog: "delays", engineLost: "stops of measuring",
+  workingTimeLow: "working times nearly over", workingTimeOver: "working times over",
+};
+
+/** "312 more: 290 gaps, 22 lifted stretches", of those beyond `most`; "": there are none. So a flood stays readable. */
+export function moreAlertsWords(alerts: readonly Alert[], most: number): string {
+  const rest = alerts.toSorted(inOrder).slice(most);
+  if (rest.length === 0) return "";
+  const counts = ALERT_KINDS.map((kind) => ({ kind, count: rest.filter(({ cause }) => cause.kind === kind).length })).filter(({ count }) => count > 0).toSorted((a, b) => b.count - a.count);
+  return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${PLURALS[kind]}`).join(", ")}`;
+}

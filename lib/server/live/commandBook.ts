@@ -1,0 +1,57 @@
+/** What the cell of one run is asked for: each command in the log before the cell can hear of it, one for all who ask the same, and its receipt. */
+import { InputError } from "../../base/errors.ts";
+import { canonicalJson } from "../../log/canonical.ts";
+import { portableText } from "../../log/portable.ts";
+import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
+import { addCommand, openCommands, readCommand, writeReceipt, type StoredCommand } from "../../store/commandTable.ts";
+import type { Sqlite } from "../../store/connection.ts";
+import type { EventRing } from "./eventRing.ts";
+import type { RunRecord } from "./runRecord.ts";
+
+export interface CommandPorts {
+  readonly db: Sqlite;
+  readonly runId: string;
+  readonly record: RunRecord;
+  readonly events: EventRing;
+  readonly nowIso: () => string;
+}
+
+/** What makes two open commands one: reasons apart, they ask for the same. */
+function askedFor(body: CommandBody): string {
+  return canonicalJson(body.kind === "pause" || body.kind === "abort" ? { ...body, reason: "" } : body);
+}
+
+export class CommandBook {
+  constructor(private readonly ports: CommandPorts) {}
+
+  /** Commands that the cell has not answered, in order. */
+  get open(): StoredCommand[] {
+    return openCommands(this.ports.db, this.ports.runId);
+  }
+
+  /** Asks the cell for something; its number. What is asked already and not answered is not asked twice. */
+  ask(body: CommandBody, actor: string): number {
+    const { db, runId, record, events, nowIso } = this.ports, same = this.open.find((each) => askedFor(each.body) === askedFor(body));
+    if (same !== undefined) return same.n;
+    const at = nowIso();
+    const n = record.write(() => {
+      const number = addCommand(db, runId, { body, actor, at });
+      return { drafts: [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(canonicalJson(body)) } }], value: number };
+    });
+    events.push("command", { n, ...body });
+    return n;
+  }
+
+  /** What the cell says of a command, written once; the command, or null where it was answered before. InputError wire.noCommand. */
+  receive(n: number, receipt: ReceiptBody, actor: string): CommandBody | null {
+    const { db, runId, record, events, nowIso } = this.ports, command = readCommand(db, runId, n), at = nowIso();
+    if (command === null) throw new InputError("wire.noCommand", "the number of a command of this run", String(n), {});
+    if (command.outcome !== null) return null;
+    record.write(() => {
+      writeReceipt(db, runId, n, { ...receipt, at });
+      return { drafts: [{ actor, at, kind: "command.receipt", payload: { n, outcome: receipt.outcome, note: portableText(receipt.note) } }], value: null };
+    });
+    events.push("command", { n, outcome: receipt.outcome, note: receipt.note });
+    return command.body;
+  }
+}

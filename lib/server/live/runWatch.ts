@@ -1,0 +1,146 @@
+/** The watch over one live run: what stands becomes alerts; policy and gate ask the cell for pauses; what people do about it is taken. */
+import { causeOf } from "../../alert/causes.ts";
+import { watch } from "../../alert/watchdogs.ts";
+import type { AlertInput } from "../../alert/alerts.ts";
+import { gatePause, layerGate, wouldBury, type Gate } from "../../control/layerGate.ts";
+import { proposedPause, wantedPause, type OpenFinding } from "../../control/pause.ts";
+import type { Alert } from "../../model/alert.ts";
+import type { PauseAt } from "../../model/job.ts";
+import type { LiveEvents } from "../../model/liveEvent.ts";
+import { OPEN_STATES } from "../../model/liveRun.ts";
+import type { TakenOff } from "../../model/liveSheet.ts";
+import { PROGRAM_ACTOR } from "../../model/log.ts";
+import { FINDING_KINDS, type FindingKind } from "../../model/result.ts";
+import type { Sqlite } from "../../store/connection.ts";
+import { readEntriesOf } from "../../store/logTable.ts";
+import { portableText } from "../../log/portable.ts";
+import { unlessDiskRefuses } from "../diskRefuses.ts";
+import type { LiveRun } from "./liveRun.ts";
+import type { RunRecord } from "./runRecord.ts";
+import { factsOf, type WatchMemory } from "./watchFacts.ts";
+
+export interface RunWatchPorts {
+  readonly db: Sqlite;
+  readonly record: RunRecord;
+  readonly nowIso: () => string;
+  readonly nowMs: () => number;
+}
+
+export class RunWatch {
+  /** Whether the program may pause by itself, and who said so last; null: nobody, it may. */
+  autoPause: { readonly isOn: boolean; readonly by: string | null };
+  private readonly memory: WatchMemory = { clocks: new Map(), liveMs: Number.NaN, diskFreeFraction: 1, diskMs: Number.NaN, dueMs: new Map() };
+  /** Alerts that a pause was asked for. What stood when the server began was seen to before. */
+  private readonly asked: Set<number>;
+  /** Layers that a person has said may be covered. */
+  private readonly opened: Set<number>;
+
+  constructor(private readonly run: LiveRun, private readonly ports: RunWatchPorts) {
+    const { db } = ports, set = readEntriesOf(db, run.id, "autoPause.set").at(-1);
+    this.autoPause = { isOn: set?.payload.isOn ?? true, by: set?.actor ?? null };
+    this.asked = new Set(run.alerts.standing.map(({ n }) => n));
+    this.opened = new Set(readEntriesOf(db, run.id, "gate.opened").map(({ payload }) => payload.layer));
+  }
+
+  /** All findings of one strand as they stand. */
+  found({ layer, strand, findings }: LiveEvents["finding"]): void {
+    this.run.alerts.take({ do: "conditions", source: `strand/${layer}/${strand}`, causes: findings.map(causeOf) });
+    this.act();
+  }
+
+  /** To be called several times a second, and whenever something has come about. */
+  look(): void {
+    const { run, ports } = this, { state, endAsked } = run.row;
+    if (!OPEN_STATES.includes(state) || endAsked !== null) return;
+    const { watchdogs } = run.job.policy, gates = this.gates, overrun = this.overrun(gates);
+    run.alerts.take({ do: "conditions", source: "watchdogs", causes: watch(factsOf(run, this.memory, ports), watchdogs) });
+    run.alerts.take({ do: "conditions", source: "gate", causes: gates.filter(({ isHeld }) => isHeld).map(({ layer }) => ({
+      kind: overrun?.layer === layer ? "gateOverrun" : "layerHeld", severity: "act", subject: "", place: { layer, strand: null, fromMm: null, toMm: null }, worst: null,
+    })) });
+    run.alerts.take({ do: "tick" });
+    this.act();
+  }
+
+  /** Findings that stand, as their alerts know them. */
+  get openFindings(): OpenFinding[] {
+    return this.run.alerts.standing.flatMap((alert) => openFinding(alert) ?? []);
+  }
+
+  /** Of each layer that was begun, as far as the plan goes on above it. */
+  get gates(): Gate[] {
+    const { layers } = this.run.facts, findings = this.openFindings, { layerGate: rule } = this.run.job.policy;
+    return layers.map((seen) => layerGate(rule, seen, findings, this.opened.has(seen.layer)));
+  }
+
+  /** The gate that the cell is laying over; null: none. */
+  private overrun(gates: readonly Gate[]): Gate | null {
+    const { nozzle } = this.run.facts;
+    return nozzle === null ? null : wouldBury(nozzle.layer, gates);
+  }
+
+  /** Where the first touch pauses. */
+  get pauseAt(): PauseAt {
+    return proposedPause(this.run.job.policy, this.openFindings);
+  }
+
+  /** Asks the cell for the pauses that policy and gate want, unless a person has switched that off. */
+  private act(): void {
+    const { run } = this;
+    if (run.row.state !== "live" || !this.autoPause.isOn) return;
+    const inForce = run.commands.open.flatMap(({ body }) => (body.kind === "pause" ? [body.at] : body.kind === "abort" ? ["now" as const] : []));
+    const wanted = wantedPause(run.job.policy, this.openFindings, { asked: this.asked, inForce });
+    if (wanted !== null && this.ask(wanted.at, `${wanted.finding.kind}, alert ${wanted.finding.n}`)) for (const { n, kind } of this.openFindings) if (kind === wanted.finding.kind) this.asked.add(n);
+    this.actOnGate(inForce);
+  }
+
+  private actOnGate(inForce: readonly PauseAt[]): void {
+    const { nozzle } = this.run.facts, { gates } = this;
+    if (nozzle === null) return;
+    const at = gatePause(nozzle, gates.find(({ layer }) => layer === nozzle.layer) ?? null, this.overrun(gates));
+    if (at === null || inForce.includes("now") || inForce.includes(at)) return;
+    this.ask(at, at === "now" ? `layer ${this.overrun(gates)?.layer ?? nozzle.layer} is held and is being laid over` : `layer ${nozzle.layer} is held`);
+  }
+
+  private ask(at: PauseAt, reason: string): boolean {
+    return unlessDiskRefuses(() => this.run.ask({ kind: "pause", at, retractMm: 0, reason }, PROGRAM_ACTOR));
+  }
+
+  /** What a person does about an alert. InputError alert.badDeed. */
+  deed(input: Exclude<AlertInput, { do: "conditions" | "tick" }>): void {
+    this.run.alerts.take(input);
+    this.look();
+  }
+
+  /** A person lets the program pause by itself, or no more. */
+  setAutoPause(isOn: boolean, by: string): void {
+    if (isOn === this.autoPause.isOn) return;
+    this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "autoPause.set", payload: { isOn } }], value: null }));
+    this.autoPause = { isOn, by };
+  }
+
+  /** A person says that a layer may be covered as it is. */
+  openGate(layer: number, reason: string, by: string): void {
+    this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "gate.opened", payload: { layer, reason: portableText(reason) } }], value: null }));
+    this.opened.add(layer);
+    this.look();
+  }
+
+  /** A stretch was taken off: what stood open along it is decided so. */
+  tookOff({ layer, strand, fromMm, toMm, reason }: TakenOff, by: string): void {
+    this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "strand.takenOff", payload: { layer, strand, fromMm, toMm, reason: portableText(reason) } }], value: null }));
+    for (const { n, cause: { kind, place }, disposition } of this.run.alerts.standing) {
+      const lies = place !== null && place.layer === layer && place.strand === strand && place.fromMm !== null && place.toMm !== null && place.fromMm <= toMm && place.toMm >= fromMm;
+      if (lies && isFinding(kind) && disposition === null) this.run.alerts.take({ do: "dispose", n, by, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
+    }
+  }
+}
+
+function isFinding(kind: string): kind is FindingKind {
+  return FINDING_KINDS.some((each) => each === kind);
+}
+
+/** null: no finding, or one that is gone. */
+function openFinding({ n, cause: { kind, severity, place }, isOn, disposition }: Alert): OpenFinding | null {
+  if (!isFinding(kind) || !isOn || place === null) return null;
+  return { n, kind, severity, layer: place.layer, isSettled: disposition !== null && disposition.disposition !== "takenOffAndLaidAgain" };
+}
