@@ -146,7 +146,7 @@ describe("the whole life of a run", () => {
     expect((await client.call("GET", `/runs/${id}/result`)).json).toEqual(expected);
     expect((await send(id, "profiles", NDJSON, lines([4000]))).status).toBe(409);
     expect(await client.send(id, bodies[2] as (typeof bodies)[number])).toEqual({ accepted: 0, duplicates: bodies[2]?.count, rejected: [] });
-    const kinds = live.store.db.prepare(`SELECT kind FROM "LogEntry" WHERE runId = ? AND kind NOT IN ('seal.named', 'raw.kept') AND kind NOT LIKE 'finding.%' ORDER BY seq`).pluck().all(id);
+    const kinds = live.store.db.prepare(`SELECT kind FROM "LogEntry" WHERE runId = ? AND kind NOT IN ('seal.named', 'raw.kept') AND kind NOT LIKE 'alert.%' ORDER BY seq`).pluck().all(id);
     expect(kinds).toEqual(["run.created", "run.state", "result.computed", "run.finished"]);
   });
 

@@ -1,5 +1,5 @@
 /** One run that lives: its state, its engine, its events, and what the log is told of it. */
-import { statfsSync, statSync } from "node:fs";
+import { statSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
 import { orNull } from "../../base/missing.ts";
 import { portableText } from "../../log/portable.ts";
@@ -20,6 +20,7 @@ import { AlertBook } from "./alertBook.ts";
 import { CutCalls } from "./cutCalls.ts";
 import { CommandBook } from "./commandBook.ts";
 import { EventRing } from "./eventRing.ts";
+import { healthOf, nextRate, NO_RATE, type Measured } from "./runHealth.ts";
 import { Heard } from "./heard.ts";
 import type { KeptState } from "./keeper.ts";
 import { livePaths } from "./liveFolder.ts";
@@ -55,9 +56,9 @@ export class LiveRun {
   /** When it was last fed, by the server's clock. */
   usedMs = 0;
   private kept: KeptState | null = null;
-  private measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
+  private measured: Measured = { bytes: 0, tS: Number.NaN, lateCount: 0 };
   private loggedBytes = 0;
-  private rate = { bytes: 0, atMs: 0, perS: Number.NaN };
+  private rate = NO_RATE;
   readonly heard = new Heard();
   readonly alerts: AlertBook;
   readonly commands: CommandBook;
@@ -201,21 +202,14 @@ export class LiveRun {
 
   /** null: no data yet. */
   get health(): LiveHealth | null {
-    const { kept, measured } = this;
-    if (kept === null) return null;
-    const { bavail, bsize } = statfsSync(this.ports.dataFolder), freeBytes = bavail * bsize, waitsS = kept.lastS.profile - measured.tS;
-    return {
-      keptBytes: kept.bytes, measuredBytes: measured.bytes, backlogS: waitsS > 0 ? waitsS : 0, counts: kept.counts, lateCount: measured.lateCount, freeBytes,
-      lastsS: this.rate.perS > 0 ? freeBytes / this.rate.perS : null,
-    };
+    return this.kept === null ? null : healthOf(this.kept, this.measured, { dataFolder: this.ports.dataFolder, bytesPerS: this.rate.perS });
   }
 
   /** Tells health; to be called about once a second. */
   tellHealth(): void {
-    const { kept } = this, now = this.ports.nowMs();
     this.alerts.write();
-    if (kept === null) return;
-    if (!(Math.abs(now - this.rate.atMs) < 10_000)) this.rate = { bytes: kept.bytes, atMs: now, perS: this.rate.atMs === 0 ? Number.NaN : (1000 * (kept.bytes - this.rate.bytes)) / (now - this.rate.atMs) };
+    if (this.kept === null) return;
+    this.rate = nextRate(this.rate, this.kept.bytes, this.ports.nowMs());
     if (this.health !== null) this.events.push("health", this.health);
   }
 
