@@ -105,7 +105,7 @@ export interface OpenRunLine { readonly head: SheetHead; readonly state: string;
 export type CellAsk =
   | { readonly kind: "pause"; readonly at: "now" | "strandEnd" | "layerEnd" }
   | { readonly kind: "abort" }
-  | { readonly kind: "resume"; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number; readonly actor: string };
+  | { readonly kind: "resume"; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number };
 
 /** What a person does about an alert. `note`: "" for none. */
 export type AlertDeed =
@@ -115,5 +115,13 @@ export type AlertDeed =
   | { readonly do: "note"; readonly n: number; readonly note: string }
   | { readonly do: "dispose"; readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
 
-/** A stretch that a person has taken off. */
+/** Why a stretch was taken off: what is written, and what people read. */
+export const TAKEN_OFF_REASONS = [
+  { code: "gap", label: "a gap, or too little" },
+  { code: "tooMuch", label: "too much" },
+  { code: "moved", label: "lifted, displaced or come off" },
+  { code: "other", label: "another reason" },
+] as const;
+
+/** A stretch that a person has taken off. `reason`: a code of TAKEN_OFF_REASONS. */
 export interface TakenOff { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string }

@@ -85,6 +85,11 @@ function layersOf(id: string): Promise<readonly SheetLayer[]> {
   return made;
 }
 
+/** Arc lengths of a strand's stations, mm; none: no such strand. */
+export async function planStationsOf(id: string, layer: number, strand: number): Promise<ArrayLike<number>> {
+  return (await layersOf(id)).flatMap(({ strands }) => strands).find((each) => each.layer === layer && each.strand === strand)?.sMm ?? [];
+}
+
 export async function planCountsOf(id: string): Promise<PlanCounts> {
   const layers = await layersOf(id);
   return { layerCount: layers.length, stationCount: layers.reduce((sum, { strands }) => sum + strands.reduce((count, strand) => count + strand.sMm.length, 0), 0) };

@@ -1,6 +1,7 @@
 /** What the cell of one run is asked for: each command in the log before the cell can hear of it, one for all who ask the same, and its receipt. */
 import { InputError } from "../../base/errors.ts";
 import { canonicalJson } from "../../log/canonical.ts";
+import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
 import { addCommand, openCommands, readCommand, writeReceipt, type StoredCommand } from "../../store/commandTable.ts";
@@ -21,6 +22,13 @@ function askedFor(body: CommandBody): string {
   return canonicalJson(body.kind === "pause" || body.kind === "abort" ? { ...body, reason: "" } : body);
 }
 
+/** As the log has it: rows of a plan by their number and hash. */
+function loggedText(body: CommandBody): string {
+  if (body.kind !== "resume" || body.rows.length === 0) return canonicalJson(body);
+  const { rows, ...place } = body;
+  return canonicalJson({ ...place, rowCount: rows.length, rowsSha256: sha256Hex(JSON.stringify(rows)) });
+}
+
 export class CommandBook {
   constructor(private readonly ports: CommandPorts) {}
 
@@ -36,7 +44,7 @@ export class CommandBook {
     const at = nowIso();
     const n = record.write(() => {
       const number = addCommand(db, runId, { body, actor, at });
-      return { drafts: [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(canonicalJson(body)) } }], value: number };
+      return { drafts: [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(loggedText(body)) } }], value: number };
     });
     events.push("command", { n, ...body });
     return n;

@@ -20,7 +20,7 @@ import { AlertBook } from "./alertBook.ts";
 import { CutCalls } from "./cutCalls.ts";
 import { CommandBook } from "./commandBook.ts";
 import { EventRing } from "./eventRing.ts";
-import { healthOf, nextRate, NO_RATE, type Measured } from "./runHealth.ts";
+import { healthOf, nextRate, NO_RATE, referenceS, type Measured } from "./runHealth.ts";
 import { Heard } from "./heard.ts";
 import type { KeptState } from "./keeper.ts";
 import { livePaths } from "./liveFolder.ts";
@@ -125,9 +125,7 @@ export class LiveRun {
     if (this.kept !== null) this.engine?.grown(this.kept.bytes);
   }
 
-  get hasEngine(): boolean {
-    return this.engine !== null;
-  }
+  get hasEngine(): boolean { return this.engine !== null; }
 
   private startEngine(): EngineHandle {
     return this.ports.threads.startEngine(this.id, (telling) => this.hear(telling), (error) => {
@@ -170,7 +168,6 @@ export class LiveRun {
   }
 
   get dataFolder(): string { return this.ports.dataFolder; }
-
   /** By the server's clock, unix ms. */
   get nowMs(): number { return this.ports.nowMs(); }
 
@@ -194,11 +191,8 @@ export class LiveRun {
     return orNull(Math.max(0, behindS) + Math.max(0, keptS));
   }
 
-  /** The newest time on the reference clock, s: what a person says now is said at that time. 0 before the first data. */
-  get referenceS(): number {
-    const offsets = new Map(this.job.devices.map(({ id, clockOffsetS }) => [id, clockOffsetS ?? 0])), profilers = [...this.kept?.profilerS ?? []].map(([id, tS]) => tS - (offsets.get(id) ?? 0));
-    return Math.max(0, ...[this.kept?.lastS.progress ?? Number.NaN, this.kept?.lastS.rework ?? Number.NaN, ...profilers].filter((tS) => !Number.isNaN(tS)));
-  }
+  /** What a person says now is said at this time. */
+  get referenceS(): number { return this.kept === null ? 0 : referenceS(this.kept, this.job.devices); }
 
   /** null: no data yet. */
   get health(): LiveHealth | null {

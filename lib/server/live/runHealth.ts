@@ -1,5 +1,6 @@
 /** How far keeping and measuring of one run have come, and how fast it fills the disk. */
 import { statfsSync } from "node:fs";
+import type { Device } from "../../model/job.ts";
 import type { LiveHealth } from "../../model/liveEvent.ts";
 import type { KeptState } from "./keeper.ts";
 
@@ -19,4 +20,11 @@ export function nextRate(rate: FillRate, bytes: number, nowMs: number): FillRate
 export function healthOf(kept: KeptState, { bytes, tS, lateCount }: Measured, { dataFolder, bytesPerS }: { readonly dataFolder: string; readonly bytesPerS: number }): LiveHealth {
   const { bavail, bsize } = statfsSync(dataFolder), freeBytes = bavail * bsize, waitsS = kept.lastS.profile - tS;
   return { keptBytes: kept.bytes, measuredBytes: bytes, backlogS: waitsS > 0 ? waitsS : 0, counts: kept.counts, lateCount, freeBytes, lastsS: bytesPerS > 0 ? freeBytes / bytesPerS : null };
+}
+
+/** The newest time on the reference clock that anything kept is of, s; 0: nothing is. */
+export function referenceS({ profilerS, lastS: { progress, rework } }: KeptState, devices: readonly Device[]): number {
+  const offsetS = (device: string): number => devices.find(({ id }) => id === device)?.clockOffsetS ?? 0;
+  const profiles = [...profilerS].map(([device, tS]) => tS - offsetS(device));
+  return [progress, rework, ...profiles].reduce((newest, tS) => (tS > newest ? tS : newest), 0);
 }

@@ -1,4 +1,5 @@
 /** What takes long on a large plan, seconds at 100 000 stations: done in a thread of its own where the server runs, so that no answer to a cell waits for it. */
+import { resumeRows, type PlanRow, type ResumeAsk } from "../../control/resume.ts";
 import { limitsAt } from "../../judge/bands.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { Plan } from "../../model/plan.ts";
@@ -14,14 +15,18 @@ import { liveLayers } from "../../report/liveLayers.ts";
 import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
 
-/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them. */
-export interface LookCall { readonly op: "check" | "layers"; readonly jobText: string; readonly planText: string }
-export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[] }
+/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `rows`: what is left of the plan from a place on. */
+export type LookCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" } | { readonly op: "rows"; readonly ask: ResumeAsk });
+export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
-export function lookAt({ op, jobText, planText }: LookCall): LookAnswers[LookCall["op"]] {
-  const { job, warnings } = resolveJob(JSON.parse(jobText), "job.json"), read = readPlan(planText, job, job.plan.file);
-  return op === "layers" ? liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan) : checksOf(job, read.plan, [...warnings, ...read.warnings]);
+export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
+  const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
+  switch (call.op) {
+    case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
+    case "layers": return liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan);
+    case "rows": return resumeRows(read.plan, call.ask);
+  }
 }
 
 function checksOf(job: Job, plan: Plan, warnings: PlanChecks["warnings"]): PlanChecks {
