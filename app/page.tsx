@@ -3,9 +3,12 @@ import type { OpenRunLine } from "../lib/model/liveSheet.ts";
 import type { RunLine } from "../lib/model/sheet.ts";
 import { readOpenRuns } from "../lib/server/liveSheet.ts";
 import { readRunPage } from "../lib/server/pages.ts";
+import { Acting } from "./components/Acting.tsx";
 import { SafetyNote } from "./components/SafetyNote.tsx";
 import { Thumbnail } from "./components/Thumbnail.tsx";
 import { TitleBlock, dateWords, stampOf } from "./components/TitleBlock.tsx";
+import { WhoLine } from "./components/WhoLine.tsx";
+import { look } from "./door.ts";
 
 export const dynamic = "force-dynamic";
 
@@ -48,13 +51,13 @@ function OpenRun({ line: { head, state, since, headline } }: { readonly line: Op
 }
 
 export default async function RegisterPage({ searchParams }: { readonly searchParams: Promise<Record<string, string | string[] | undefined>> }) {
-  const { after } = await searchParams;
+  const { after } = await searchParams, person = await look("/");
   const { headline, lines, runCount, olderAfter } = await readRunPage(typeof after === "string" ? after : null);
   const newest = lines[0], { sentence, open, unmeasured } = typeof after === "string" ? { sentence: "", open: [], unmeasured: [] } : readOpenRuns();
   return (
-    <main className="sheet register">
+    <Acting person={person}><main className="sheet register">
       <header>
-        <div className="above"><Link href="/prepare">Prepare a run</Link><Link href="/import">Bring a run in</Link><Link href="/api">The wire</Link></div>
+        <div className="above"><Link href="/prepare">Prepare a run</Link><Link href="/import">Bring a run in</Link><Link href="/api">The wire</Link><WhoLine /></div>
         <h1>{sentence === "" ? headline : `${sentence} ${headline}`}</h1>
         <p className="detail">
           {newest === undefined && runCount > 0 ? "There are no older ones." : newest === undefined
@@ -72,6 +75,6 @@ export default async function RegisterPage({ searchParams }: { readonly searchPa
         { label: "newest", value: newest === undefined ? "–" : dateWords(newest.head.createdAt), twelfths: 4 },
       ]} />
       <SafetyNote />
-    </main>
+    </main></Acting>
   );
 }

@@ -15,6 +15,7 @@ const OUTSIDE: readonly { readonly match: RegExp; readonly rooms: readonly strin
   { match: /^node:(fs|net|http|https|child_process|worker_threads|dgram|tls)/, rooms: ["source", "store", "rehearsal", "server", "command"], because: "only outer rooms touch files, sockets and processes" },
   { match: /^(better-sqlite3|@prisma\/.*)$/, rooms: ["store"], because: "the database has one room" },
   { match: /^(next|react|react-dom)(\/|$)/, rooms: ["command"], because: "pages live in app/, and only the server command starts them" },
+  { match: /^@node-rs\/argon2$/, rooms: ["server"], because: "passphrases are hashed in one place" },
   { match: /^sharp$/, rooms: ["source"], because: "images are decoded in source/" },
 ];
 /** What pages and client components may use of lib/. */

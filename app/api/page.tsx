@@ -2,8 +2,11 @@ import type { Metadata } from "next";
 import Link from "next/link";
 import type { ApiCall, ApiField } from "../../lib/model/apiCall.ts";
 import { apiPage } from "../../lib/server/wire/apiPage.ts";
+import { Acting } from "../components/Acting.tsx";
 import { SafetyNote } from "../components/SafetyNote.tsx";
 import { TitleBlock } from "../components/TitleBlock.tsx";
+import { WhoLine } from "../components/WhoLine.tsx";
+import { look } from "../door.ts";
 import "./api.css";
 
 export const dynamic = "force-dynamic";
@@ -52,13 +55,13 @@ function Call({ call }: { readonly call: ApiCall }) {
 }
 
 /** The wire described call by call, from the same table that answers them; and two clients to begin from. */
-export default function ApiPage() {
-  const { about, calls, clients } = apiPage();
+export default async function ApiPage() {
+  const person = await look("/api"), { about, calls, clients } = apiPage();
   return (
-    <main className="sheet wire">
+    <Acting person={person}><main className="sheet wire">
       <header>
         {/* oxlint-disable-next-line next/no-html-link-for-pages -- it is no page but the description itself */}
-        <div className="above"><Link href="/">All runs</Link><a href="/api/v1/openapi.json">OpenAPI 3.1</a></div>
+        <div className="above"><Link href="/">All runs</Link><a href="/api/v1/openapi.json">OpenAPI 3.1</a><WhoLine /></div>
         <h1>A cell streams its print to {calls.length} calls below <code>/api/v1</code>.</h1>
         <p className="detail">{about} A token is made with <code>npm run --silent token -- add NAME</code> and sent as <code>Authorization: Bearer TOKEN</code>.</p>
       </header>
@@ -81,6 +84,6 @@ export default function ApiPage() {
         { label: "sheet", value: "the wire, version 1", twelfths: 6 }, { label: "calls", value: calls.length, twelfths: 2 }, { label: "below", value: "/api/v1", twelfths: 4 },
       ]} />
       <SafetyNote />
-    </main>
+    </main></Acting>
   );
 }

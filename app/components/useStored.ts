@@ -22,6 +22,3 @@ export function useStored(key: string): readonly [string, (text: string) => void
   }, [key]);
   return [text, set];
 }
-
-/** The name that a person acts under: typed once. */
-export const useWho = (): ReturnType<typeof useStored> => useStored("aslaid.who");

@@ -2,8 +2,12 @@
 import Link from "next/link";
 import { useEffect, useRef, useState, type DragEvent } from "react";
 import { isOver } from "../../lib/model/importState.ts";
+import { mayDo } from "../../lib/model/person.ts";
+import { usePerson } from "../components/Acting.tsx";
+import { MayDo } from "../components/MayDo.tsx";
 import { SafetyNote } from "../components/SafetyNote.tsx";
 import { TitleBlock } from "../components/TitleBlock.tsx";
+import { WhoLine } from "../components/WhoLine.tsx";
 import { fromDrop, type Chosen } from "./chosenFiles.ts";
 import { Choice } from "./Choice.tsx";
 import { Contents } from "./Contents.tsx";
@@ -27,6 +31,7 @@ export function ImportSheet({ limitWords }: { readonly limitWords: string }) {
   const sentence = useRef<HTMLHeadingElement>(null);
   const cancelButton = useRef<HTMLButtonElement>(null);
   const sheetLink = useRef<HTMLAnchorElement>(null);
+  const person = usePerson(), mayImport = person !== null && mayDo(person.roles, "import");
   const going = isGoing(view);
   const { sentence: words, detail } = wordsOf(view);
   const problem = problemIn(view);
@@ -52,19 +57,19 @@ export function ImportSheet({ limitWords }: { readonly limitWords: string }) {
   const drop = (event: DragEvent): void => {
     event.preventDefault();
     setOverSheet(false);
-    if (going) return;
+    if (going || !mayImport) return;
     fromDrop(event.dataTransfer).then(start, () => setView({ phase: "odd", why: "What was dropped could not be read. Choose the folder instead." }));
   };
   const dragOver = (event: DragEvent): void => {
     event.preventDefault();
-    setOverSheet(!going);
+    setOverSheet(!going && mayImport);
   };
 
   return (
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-element-interactions -- dropping is one more way; the buttons do the same
     <main className={`sheet bring${isOverSheet ? " over" : ""}`} onDragOver={dragOver} onDragLeave={() => setOverSheet(false)} onDrop={drop}>
       <header>
-        <p className="above"><Link href="/">Register of runs</Link></p>
+        <div className="above"><Link href="/">All runs</Link><WhoLine /></div>
         <h1 ref={sentence} tabIndex={-1}>{words}</h1>
         <p className="detail">{detail}</p>
       </header>
@@ -76,7 +81,7 @@ export function ImportSheet({ limitWords }: { readonly limitWords: string }) {
         )}
         {going ? <p className="acts"><button ref={cancelButton} type="button" onClick={() => abort.current?.abort()}>Cancel</button></p> : null}
         {runId === null ? null : <p className="acts"><Link ref={sheetLink} className="act" href={`/runs/${runId}`}>Open its sheet</Link></p>}
-        {going ? null : <Choice again={view.phase !== "choosing"} choose={(chosen) => void start(chosen)} limitWords={limitWords} />}
+        {going ? null : <MayDo deed="import"><Choice again={view.phase !== "choosing"} choose={(chosen) => void start(chosen)} limitWords={limitWords} /></MayDo>}
       </section>
       <Contents />
       <TitleBlock cells={[

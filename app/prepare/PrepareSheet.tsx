@@ -5,7 +5,8 @@ import { useState, type DragEvent, type FormEvent } from "react";
 import type { PrepareProblem, PrepareTemplate } from "../../lib/model/prepare.ts";
 import { SafetyNote } from "../components/SafetyNote.tsx";
 import { TitleBlock } from "../components/TitleBlock.tsx";
-import { useWho } from "../components/useStored.ts";
+import { MayDo } from "../components/MayDo.tsx";
+import { WhoLine } from "../components/WhoLine.tsx";
 import { fromDrop } from "../import/chosenFiles.ts";
 import { Checks } from "./Checks.tsx";
 import { Fields } from "./Fields.tsx";
@@ -23,7 +24,6 @@ interface Props {
 export function PrepareSheet({ runs, template }: Props) {
   const router = useRouter();
   const { draft, checked, before, choose, startFrom, type } = usePrepare(template);
-  const [who, setWho] = useWho();
   const [refused, setRefused] = useState<{ readonly of: Draft; readonly problem: PrepareProblem } | null>(null);
   const [isArming, setArming] = useState(false);
   const answer = checked.state === "told" ? checked.answer : null;
@@ -35,7 +35,7 @@ export function PrepareSheet({ runs, template }: Props) {
     event.preventDefault();
     setArming(true);
     const { jobText, planText, planName, fields } = draft;
-    const sent = await send<{ readonly runId: string }>("/api/prepare/arm", { jobText, planText, planName, fields, actor: who });
+    const sent = await send<{ readonly runId: string }>("/api/prepare/arm", { jobText, planText, planName, fields });
     setArming(false);
     if ("given" in sent) router.push(`/runs/${sent.given.runId}`);
     else setRefused({ of: draft, problem: sent.problem });
@@ -44,25 +44,25 @@ export function PrepareSheet({ runs, template }: Props) {
     event.preventDefault();
     void fromDrop(event.dataTransfer).then(({ files }) => choose(files));
   };
-  const atWho = problem === null ? null : problemAt(problem) === "actor" ? problem : null;
+  const atPerson = problem === null ? null : problemAt(problem) === "person" ? problem : null;
   return (
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-element-interactions -- dropping is one more way; the button does the same
     <main className="sheet prepare" onDragOver={(event) => event.preventDefault()} onDrop={drop}>
       <header>
-        <div className="above"><Link href="/">All runs</Link>{ready?.rehearsal === true ? <p className="stamp">REHEARSAL</p> : null}</div>
+        <div className="above"><Link href="/">All runs</Link><WhoLine />{ready?.rehearsal === true ? <p className="stamp">REHEARSAL</p> : null}</div>
         <h1 aria-live="polite">{headline}</h1>
         <p className="detail">{detail}</p>
       </header>
       <div className="making">
         <Source runs={runs} draft={draft} problem={problem} choose={choose} startFrom={startFrom} />
         {draft.jobText === "" ? null : <Fields draft={draft} problem={problem} type={type} />}
-        <form className="arming" onSubmit={(event) => { void arm(event); }} aria-label="Arm the run" noValidate>
-          <label htmlFor="arm-who">Who arms it</label>
-          <input id="arm-who" type="text" value={who} autoComplete="name" onChange={(event) => { setWho(event.target.value); setRefused(null); }} aria-invalid={atWho !== null} aria-describedby={atWho === null ? undefined : "arm-who-problem"} />
-          <button type="submit" disabled={ready === null || isArming}>Arm</button>
-          {atWho === null ? null : <p id="arm-who-problem" className="field-problem" role="alert">{problemSentence(atWho)}</p>}
-          <p className="none">Your name enters the run’s log as it is typed.</p>
-        </form>
+        <MayDo deed="prepare">
+          <form className="arming" onSubmit={(event) => { void arm(event); }} aria-label="Arm the run">
+            <p className="none">Your name enters the run’s log.</p>
+            <button type="submit" disabled={ready === null || isArming}>Arm</button>
+            {atPerson === null ? null : <p className="field-problem" role="alert">{problemSentence(atPerson)}</p>}
+          </form>
+        </MayDo>
       </div>
       <Checks sheet={ready ?? (checked.state === "asking" ? before : null)} isAsking={checked.state === "asking"} />
       <TitleBlock cells={[

@@ -3,10 +3,10 @@ import { PREPARE_FIELDS, type PrepareProblem } from "../../lib/model/prepare.ts"
 import type { Checked, Draft } from "./usePrepare.ts";
 import { planNamedBy } from "./chosen.ts";
 
-/** The field a problem belongs to: a key of PREPARE_FIELDS, "actor", or the files themselves. */
-export function problemAt({ place: { key, file } }: PrepareProblem): string {
-  if (key === "actor" || (file === "job.json" && PREPARE_FIELDS.some((field) => field.key === key))) return key ?? "files";
-  return "files";
+/** The field a problem belongs to: a key of PREPARE_FIELDS, "person", or the files themselves. */
+export function problemAt({ code, place: { key, file } }: PrepareProblem): string {
+  if (code.startsWith("people.")) return "person";
+  return file === "job.json" && PREPARE_FIELDS.some((field) => field.key === key) ? key ?? "files" : "files";
 }
 
 function capital(words: string): string {
@@ -23,7 +23,7 @@ export function problemSentence(problem: PrepareProblem): string {
 
 function labelAt(problem: PrepareProblem): string {
   const at = problemAt(problem);
-  return at === "actor" ? "who arms it" : at === "files" ? problem.place.file ?? "a file" : (PREPARE_FIELDS.find(({ key }) => key === at)?.label ?? at).toLowerCase();
+  return at === "person" ? "who arms it" : at === "files" ? problem.place.file ?? "a file" : (PREPARE_FIELDS.find(({ key }) => key === at)?.label ?? at).toLowerCase();
 }
 
 /** What the page opens with. */

@@ -12,6 +12,7 @@ export const INPUT_CODES = [
   "upload.badRequest", "upload.elsewhere", "upload.unknown", "upload.over", "upload.incomplete", "upload.busy",
   "wire.badBody", "wire.tooLarge", "wire.noToken", "wire.scope", "wire.host", "wire.notFound", "wire.method", "wire.conflict", "wire.over", "wire.busy", "wire.noCommand", "wire.state",
   "alert.badDeed", "control.gateHolds",
+  "people.signIn", "people.role", "people.wrong", "people.wait", "people.badValue", "people.taken", "people.lastAdministrator", "people.unknown", "people.link",
   "log.badKey", "log.badValue", "log.noRecord",
   "command.usage", "store.readOnly", "store.noRun", "store.noFinding", "store.damaged", "store.migration",
 ] as const;

@@ -2,6 +2,7 @@
 import { parseArgs } from "node:util";
 import { InputError } from "../base/errors.ts";
 import { sizeWords } from "../base/sizeWords.ts";
+import { COMMAND_ACTOR } from "../model/log.ts";
 import { inspectRun } from "../run/inspectRun.ts";
 import { importRun } from "../server/importRun.ts";
 import { newId, nowIso, openOwnStore } from "../server/settings.ts";
@@ -43,7 +44,7 @@ export async function importCommand(argv: readonly string[], io: Io): Promise<nu
   process.on("SIGTERM", onSignal);
   try {
     const { runId, isNew } = await importRun(store, {
-      folder, demo: false, newId, nowIso, signal: stop.signal,
+      folder, demo: false, actor: COMMAND_ACTOR, newId, nowIso, signal: stop.signal,
       heard: (done, all) => progress(() => `copying: ${sizeWords(done / 2)} of ${sizeWords(all / 2)}`),
       inspect: (opened) => inspectRun(opened, (count, tS) => progress(() => `measuring: ${count} messages, up to ${tS.toFixed(1)} s`)),
     });

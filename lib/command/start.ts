@@ -10,9 +10,11 @@ import { LiveHub } from "../server/live/hub.ts";
 import { startOwnCell } from "../server/live/ownCell.ts";
 import { shareHub } from "../server/live/sharedHub.ts";
 import { startThreads } from "../server/live/threads.ts";
+import { markIncoming } from "../server/people/incoming.ts";
+import { makeFirstLink } from "../server/people/links.ts";
 import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
-import { closeSharedStore, dataFolder, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore } from "../server/settings.ts";
+import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
@@ -26,6 +28,8 @@ export interface StartOptions {
 
 export interface RunningServer {
   readonly url: string;
+  /** What to say once it is ready, a line each: who may look, and how the first person comes in. */
+  readonly notes: readonly string[];
   /** Resolves when the server has ended, whoever asked for it. */
   readonly ended: Promise<void>;
   readonly stop: () => Promise<void>;
@@ -52,6 +56,15 @@ function refuseName(response: ServerResponse): void {
   response.end("This server answers to its own name or address alone: see ASLAID_HOST.\n");
 }
 
+/** A line each. */
+function notesFor(host: string, url: string): string[] {
+  const why = isLoopback(host) ? "ASLAID_LOOKING says so" : `${host} is more than this machine alone`, first = makeFirstLink(sharedStore(), nowIso());
+  return [
+    ...(lookingNeeds() === "nothing" ? [] : [`Looking needs sign-in: ${why}. Pause and abort never do.`]),
+    ...(first === null ? [] : [`Nobody can sign in yet. The first person comes in, once, at ${url}${first}`]),
+  ];
+}
+
 function closeServer(server: Server): Promise<void> {
   const closed = new Promise<void>((done) => { server.close(() => done()); });
   server.closeIdleConnections();
@@ -73,8 +86,11 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   const handle = app.getRequestHandler();
   const server = createServer((request, response) => {
     if (request.url?.startsWith(WIRE_PREFIX)) wire(request, response);
-    else if (isOwnName(request.headers.host ?? "")) void handle(request, response);
-    else refuseName(response);
+    else if (!isOwnName(request.headers.host ?? "")) refuseName(response);
+    else {
+      markIncoming(request, response);
+      void handle(request, response);
+    }
   });
   await listen(server, port, host);
   const stopCell = startOwnCell({ store: sharedStore(), hub, isOn: rehearsalIsOn(), url: urlOf(server, host), rootFolder: rootFolder(), at: nowIso(), say });
@@ -85,5 +101,5 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
     stopping ??= closeSharedUploads().then(() => hub.close()).then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
     return stopping;
   };
-  return { url: urlOf(server, host), ended, stop };
+  return { url: urlOf(server, host), notes: notesFor(host, urlOf(server, host)), ended, stop };
 }

@@ -101,7 +101,7 @@ export interface LiveSheet {
 /** One line of the register for a run that is not over. */
 export interface OpenRunLine { readonly head: SheetHead; readonly state: string; readonly since: string; readonly headline: string }
 
-/** What a person asks of the cell on the page of its run. A pause and an abort carry no name: they are never held up by one. */
+/** What a person asks of the cell on the page of its run. A pause and an abort never ask who it is. */
 export type CellAsk =
   | { readonly kind: "pause"; readonly at: "now" | "strandEnd" | "layerEnd" }
   | { readonly kind: "abort" }

@@ -13,6 +13,11 @@ export const FIRST_PREV = "0".repeat(64);
 /** Who stands in the log for what the program does by itself. */
 export const PROGRAM_ACTOR = "aslaid";
 
+/** Who stands in the log for what is brought in by command: it knows no person. */
+export const COMMAND_ACTOR = "command line";
+/** Who stands in the log for a pause or an abort, with the screen's name after it: "screen 4f2c19". */
+export const SCREEN_ACTOR = "screen";
+
 /** A file of the run as it was kept. `name` is its path in the run folder, with slashes; `size` in bytes. */
 export interface KeptFile { readonly name: string; readonly sha256: string; readonly size: number }
 

@@ -2,6 +2,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { InputError } from "../base/errors.ts";
+import { PROGRAM_ACTOR } from "../model/log.ts";
 import type { InspectResult } from "../model/result.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
 import type { Store } from "../store/openStore.ts";
@@ -19,7 +20,7 @@ export async function importDemoRuns(store: Store, inspect: (opened: OpenedRun) 
     if (!existsSync(folder)) continue;
     say(`Bringing in the demonstration run ${name}`);
     try {
-      await importRun(store, { folder, demo: true, newId, nowIso, inspect });
+      await importRun(store, { folder, demo: true, actor: PROGRAM_ACTOR, newId, nowIso, inspect });
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       say(`  left out: ${error.message}`);

@@ -6,7 +6,7 @@ import type { LogEntry } from "../model/log.ts";
 import type { FindingKind } from "../model/result.ts";
 import { readEntriesOf } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
-import { badValue, cleanActor, cleanText, requirePlace } from "./personText.ts";
+import { badValue, cleanText, requirePlace } from "./personText.ts";
 import { recordEntry, requireRun } from "./record.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
@@ -18,7 +18,6 @@ export interface DispositionInput {
   readonly reason: string;
   /** "": none. */
   readonly note: string;
-  readonly actor: string;
 }
 
 export interface NoteInput {
@@ -26,7 +25,6 @@ export interface NoteInput {
   readonly strand: number;
   readonly sMm: number;
   readonly text: string;
-  readonly actor: string;
 }
 
 /** Places of notes are kept to so many decimals of a millimetre, far below any station spacing. */
@@ -42,26 +40,25 @@ function findingOf({ db }: Store, runId: string, { resultId, findingIndex }: Dis
   return row;
 }
 
-/** Writes a disposition to the log and seals it. InputError `store.noRun`, `store.noFinding`, `log.badValue`. */
-export function disposeFinding(runId: string, input: DispositionInput, store: Store = sharedStore()): FindingDisposition {
+/** Writes a person's disposition to the log and seals it. InputError `store.noRun`, `store.noFinding`, `log.badValue`. */
+export function disposeFinding(runId: string, input: DispositionInput, actor: string, store: Store = sharedStore()): FindingDisposition {
   const { resultId, findingIndex, disposition, reason } = input;
   requireRun(store, runId);
   if (!DISPOSITIONS.includes(disposition)) badValue("disposition", DISPOSITIONS.join(", "), JSON.stringify(disposition));
   const codes = DISPOSITION_REASONS[disposition].map(({ code }) => code);
   if (!codes.includes(reason)) badValue("reason", codes.join(", "), JSON.stringify(reason));
   const note = cleanText(input.note, { key: "note", least: reason === "other" ? 1 : 0, most: NOTE_MAX_CHARS });
-  const actor = cleanActor(input.actor);
   const { kind: findingKind, layer, strand } = findingOf(store, runId, input);
   const payload = { resultId, findingIndex, findingKind, layer, strand, disposition, reason, note };
   return dispositionFrom(recordEntry(store, runId, { actor, at: nowIso(), kind: "finding.disposed", payload }) as LogEntry<"finding.disposed">);
 }
 
-/** Writes a note to the log and seals it. InputError `store.noRun`, `log.badValue`. */
-export function addNote(runId: string, { layer, strand, sMm, text, actor }: NoteInput, store: Store = sharedStore()): PinnedNote {
+/** Writes a person's note to the log and seals it. InputError `store.noRun`, `log.badValue`. */
+export function addNote(runId: string, { layer, strand, sMm, text }: NoteInput, actor: string, store: Store = sharedStore()): PinnedNote {
   requireRun(store, runId);
   requirePlace(store, runId, { layer, strand, sMm });
   const payload = { layer, strand, sMm: Number(sMm.toFixed(PLACE_DECIMALS)), text: cleanText(text, { key: "text", least: 1, most: NOTE_MAX_CHARS }) };
-  const entry = recordEntry(store, runId, { actor: cleanActor(actor), at: nowIso(), kind: "note.added", payload });
+  const entry = recordEntry(store, runId, { actor, at: nowIso(), kind: "note.added", payload });
   return noteFrom(entry as LogEntry<"note.added">);
 }
 

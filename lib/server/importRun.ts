@@ -25,6 +25,8 @@ export interface ImportSettings {
   readonly folder: string;
   /** Brought in by the program itself to have something to show. */
   readonly demo: boolean;
+  /** Who stands in the log for bringing it in. */
+  readonly actor: string;
   readonly newId: () => string;
   readonly nowIso: () => string;
   readonly inspect: (opened: OpenedRun & Pick<RecordedRun, "output">) => Promise<InspectResult>;
@@ -105,14 +107,14 @@ async function stageAll(staging: string, folder: string, names: readonly string[
 
 interface Staged extends ImportSettings { readonly staging: string; readonly kept: readonly KeptFile[]; readonly content: string }
 
-async function measureAndWrite(store: Store, { staging, kept, content, demo, newId, nowIso, inspect, signal }: Staged): Promise<Imported> {
+async function measureAndWrite(store: Store, { staging, kept, content, demo, actor, newId, nowIso, inspect, signal }: Staged): Promise<Imported> {
   const opened = await openRunFolder(staging);
   const keeper = new RunKeeper();
   const result = await inspect({ ...opened, output: keeper, messages: () => stoppable(opened.messages(), signal) });
   const resultFile = await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(resultText(result)), mode: KEPT_MODE, heard: () => signal?.throwIfAborted() });
   const jobText = await readFile(join(staging, "job.json"), "utf8");
   signal?.throwIfAborted();
-  return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, rehearsal: opened.job.rehearsal || kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
+  return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, actor, rehearsal: opened.job.rehearsal || kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
 }
 
 async function* oneChunk(text: string): AsyncGenerator<Uint8Array> {

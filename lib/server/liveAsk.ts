@@ -1,22 +1,21 @@
 /** What a person asks on the page of a run that lives: of its cell, or that the run be ended. */
 import { z } from "zod";
 import type { CellAsk } from "../model/liveSheet.ts";
+import { END_REASONS, END_WORDS_MAX_CHARS, OTHER_END_REASON } from "../model/endReason.ts";
 import type { CommandBody } from "../model/wire.ts";
+import { requirePerson, screenActor, type Asking } from "./people/actor.ts";
 import { readJson } from "./personInput.ts";
-import { badValue, cleanActor, cleanText, requirePlace } from "./personText.ts";
+import { badValue, cleanText, requirePlace } from "./personText.ts";
 import { requireHub } from "./liveStream.ts";
 import { sharedStore } from "./settings.ts";
 
-/** Who stands in the log for a pause or an abort: these never ask for a name. */
-export const SCREEN_ACTOR = "screen";
 const ASKED_WORDS = "asked on the screen";
-const REASON_MAX_CHARS = 500;
 
 const ask = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("pause"), at: z.enum(["now", "strandEnd", "layerEnd"]) }), z.object({ kind: z.literal("abort") }),
-  z.object({ kind: z.literal("resume"), layer: z.number(), strand: z.number(), sMm: z.number(), overlapMm: z.number(), actor: z.string() }),
+  z.object({ kind: z.literal("resume"), layer: z.number(), strand: z.number(), sMm: z.number(), overlapMm: z.number() }),
 ]);
-const ending = z.object({ actor: z.string(), reason: z.string() });
+const ending = z.object({ reason: z.enum(END_REASONS.map(({ code }) => code)), words: z.string() });
 
 /** InputError upload.badRequest, source.tooLarge. */
 export const readAsk = (request: Request): Promise<CellAsk> => readJson(request, ask);
@@ -29,21 +28,22 @@ function resumeBody(runId: string, { layer, strand, sMm, overlapMm }: Extract<Ce
   return { kind: "resume", layer, strand, sMm, overlapMm, rows: [] };
 }
 
-/** Asks the cell; the command's number. InputError store.noRun, wire.over, log.badValue. */
-export function askCell(runId: string, asked: CellAsk): { readonly n: number } {
+/** Asks the cell; the command's number. A pause and an abort never ask who it is. InputError store.noRun, wire.over, log.badValue; people.signIn, people.role for a resume. */
+export function askCell(runId: string, asked: CellAsk, request: Asking): { readonly n: number } {
   const hub = requireHub();
   switch (asked.kind) {
-    case "pause": return { n: hub.ask(runId, { kind: "pause", at: asked.at, retractMm: 0, reason: ASKED_WORDS }, SCREEN_ACTOR) };
-    case "abort": return { n: hub.ask(runId, { kind: "abort", reason: ASKED_WORDS }, SCREEN_ACTOR) };
+    case "pause": return { n: hub.ask(runId, { kind: "pause", at: asked.at, retractMm: 0, reason: ASKED_WORDS }, screenActor(request)) };
+    case "abort": return { n: hub.ask(runId, { kind: "abort", reason: ASKED_WORDS }, screenActor(request)) };
     case "resume": {
-      const actor = cleanActor(asked.actor);
-      return { n: hub.ask(runId, resumeBody(runId, asked), actor) };
+      const { name } = requirePerson(request, "resume");
+      return { n: hub.ask(runId, resumeBody(runId, asked), name) };
     }
   }
 }
 
 /** Ends a run whose cell does not; resolves once its result is written. InputError store.noRun, log.badValue. */
-export async function endRun(runId: string, { actor, reason }: { readonly actor: string; readonly reason: string }): Promise<{ readonly runId: string }> {
-  await requireHub().finish(runId, { actor: cleanActor(actor), reason: cleanText(reason, { key: "reason", least: 1, most: REASON_MAX_CHARS }) });
+export async function endRun(runId: string, { reason, words }: z.output<typeof ending>, actor: string): Promise<{ readonly runId: string }> {
+  const picked = END_REASONS.find(({ code }) => code === reason)?.label ?? reason;
+  await requireHub().finish(runId, { actor, reason: reason === OTHER_END_REASON ? cleanText(words, { key: "words", least: 1, most: END_WORDS_MAX_CHARS }) : picked });
   return { runId };
 }

@@ -6,6 +6,7 @@ import type { LiveRun } from "./live/liveRun.ts";
 import type { LiveHub } from "./live/hub.ts";
 import { sharedHub } from "./live/sharedHub.ts";
 import { liveWords, planCountsOf, type PlanCounts } from "./liveSheet.ts";
+import { mayLookOn } from "./people/actor.ts";
 import { sharedStore } from "./settings.ts";
 
 /** Words are sent at least so often, so that a page knows that they are fresh; and not more often than the shorter time, ms. */
@@ -28,7 +29,12 @@ export async function liveStream(request: Request, runId: string): Promise<Respo
   const body = new ReadableStream<Uint8Array>({
     start(controller) {
       const write = (chunk: string): void => controller.enqueue(text.encode(chunk)), canTake = (): boolean => (controller.desiredSize ?? 0) > 0;
-      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, counts, { write, canTake });
+      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, counts, { write, canTake }, () => {
+        if (mayLookOn(request)) return true;
+        end();
+        controller.close();
+        return false;
+      });
       pump = () => feed.pump();
       end = () => { feed.end(); words.end(); };
     },
@@ -39,13 +45,13 @@ export async function liveStream(request: Request, runId: string): Promise<Respo
   return new Response(body, { headers: { "Content-Type": "text/event-stream; charset=utf-8", "Cache-Control": "no-cache, no-transform", "X-Accel-Buffering": "no" } });
 }
 
-/** An event `words` without a number: it is always the newest, and never sent again. */
-function wordsFeed(run: LiveRun, counts: PlanCounts, { write, canTake }: Parameters<typeof feedEvents>[2]): Pick<Feed, "end"> {
+/** An event `words` without a number: it is always the newest, and never sent again. `mayGoOn`: false where the stream has ended because nobody may look any more. */
+function wordsFeed(run: LiveRun, counts: PlanCounts, { write, canTake }: Parameters<typeof feedEvents>[2], mayGoOn: () => boolean): Pick<Feed, "end"> {
   const { db } = sharedStore();
   let toldMs = 0, toldNumber = run.events.newest;
   const timer = setInterval(() => {
     const now = performance.now(), { newest } = run.events;
-    if (!canTake() || (newest === toldNumber && now - toldMs < WORDS_EVERY_MS)) return;
+    if (!canTake() || (newest === toldNumber && now - toldMs < WORDS_EVERY_MS) || !mayGoOn()) return;
     const row = readLiveRun(db, run.id) as LiveRunRow;
     [toldMs, toldNumber] = [now, newest];
     write(`event: words\ndata: ${JSON.stringify(liveWords(row, run, counts))}\n\n`);

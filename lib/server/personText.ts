@@ -3,7 +3,6 @@ import { InputError } from "../base/errors.ts";
 import { isPortableText } from "../log/portable.ts";
 import type { Store } from "../store/openStore.ts";
 
-const ACTOR_MAX_CHARS = 200;
 // oxlint-disable-next-line no-control-regex -- control characters are what is refused
 const CONTROL = /[\u0000-\u0008\u000b-\u001f\u007f]/;
 
@@ -17,11 +16,6 @@ export function cleanText(text: string, { key, least, most }: { readonly key: st
   const clean = text.replace(/\r\n?/g, "\n").trim();
   if (clean.length < least || clean.length > most) badValue(key, `${least} to ${most} characters`, `${clean.length}`);
   return CONTROL.test(clean) || !isPortableText(clean) ? badValue(key, "text without control characters", "one with them") : clean;
-}
-
-/** Who acts. */
-export function cleanActor(actor: string): string {
-  return cleanText(actor, { key: "actor", least: 1, most: ACTOR_MAX_CHARS });
 }
 
 /** A place may lie beyond the end of a strand by so much, mm: the contract's own tolerance for arc lengths. */

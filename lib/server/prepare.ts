@@ -14,16 +14,12 @@ import { requirePlanName } from "./live/newRun.ts";
 import { requireHub } from "./liveStream.ts";
 import { look } from "./look/sharedLook.ts";
 import { readJson } from "./personInput.ts";
-import { cleanActor } from "./personText.ts";
 import { dataFolder, sharedStore } from "./settings.ts";
 
 const offer = z.object({ jobText: z.string(), planText: z.string(), planName: z.string(), fields: z.record(z.string(), z.string()) });
-const arming = offer.extend({ actor: z.string() });
 
 /** InputError upload.badRequest, source.tooLarge. */
 export const readPrepareOffer = (request: Request): Promise<PrepareOffer> => readJson(request, offer, BODY_LIMIT_BYTES.json);
-/** InputError upload.badRequest, source.tooLarge. */
-export const readArming = (request: Request): Promise<PrepareOffer & { readonly actor: string }> => readJson(request, arming, BODY_LIMIT_BYTES.json);
 
 const JOB_FILE = "job.json";
 
@@ -47,10 +43,9 @@ export async function checkPrepared(given: PrepareOffer, signal: AbortSignal, no
   return { ...checks, ...prepareSentence({ actCount, stationCount }, disk, devices), rehearsal: job.rehearsal, disk: { isEnough: disk.isEnough, sentence: disk.sentence, assumption: disk.assumption }, devices };
 }
 
-/** Makes the run, logged with the name that was typed. InputError job.*, plan.*, log.badValue. */
-export async function armRun({ actor, ...given }: PrepareOffer & { readonly actor: string }): Promise<{ readonly runId: string }> {
-  const who = cleanActor(actor), hub = requireHub();
-  return { runId: await hub.createRun(bodyOf(given).body, null, who) };
+/** Makes the run, logged with the name of the person who arms it. InputError job.*, plan.*, wire.busy. */
+export async function armRun(given: PrepareOffer, actor: string): Promise<{ readonly runId: string }> {
+  return { runId: await requireHub().createRun(bodyOf(given).body, null, actor) };
 }
 
 /** Files of an earlier run, for the next: as they were, without the time at which that run's paste was mixed. InputError store.noRun. */

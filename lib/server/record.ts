@@ -6,6 +6,7 @@ import { entryLine } from "../log/entries.ts";
 import type { LogDraft } from "../log/entries.ts";
 import { readPublicKeys } from "../log/keys.ts";
 import { sealLine } from "../log/seals.ts";
+import { OPEN_STATES, type RunState } from "../model/liveRun.ts";
 import type { LogEntry, LogPayloads, RunRecord } from "../model/log.ts";
 import { appendEntries, readEntries, readSeals, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
@@ -16,6 +17,12 @@ import { nowIso, sharedStore } from "./settings.ts";
 /** Refuses a run that is not here: InputError `store.noRun`. */
 export function requireRun({ db }: Store, runId: string): void {
   if (db.prepare(`SELECT 1 FROM "Run" WHERE id = ?`).get(runId) === undefined) throw new InputError("store.noRun", "the id of a run that is kept", JSON.stringify(runId), {});
+}
+
+/** Whether a run is not over; false for one that is not here. */
+export function isOpenRun(runId: string, { db }: Store = sharedStore()): boolean {
+  const state = db.prepare(`SELECT state FROM "Run" WHERE id = ?`).pluck().get(runId) as RunState | undefined;
+  return state !== undefined && OPEN_STATES.includes(state);
 }
 
 /** For a run that came in before records were kept. */

@@ -25,6 +25,17 @@ export function rehearsalIsOn(): boolean {
   return process.env["ASLAID_REHEARSAL"] !== "off";
 }
 
+/** Whether a host to listen on is this machine alone: 127.0.0.0/8, ::1 or localhost. */
+export function isLoopback(host: string): boolean {
+  return /^(127(\.\d{1,3}){3}|\[?::1\]?|localhost)$/i.test(host);
+}
+
+/** Who may look without signing in: everybody on this machine where ASLAID_LOOKING does not say signIn; beyond this machine nobody, whatever it says. */
+export function lookingNeeds(): "nothing" | "signIn" {
+  const host = process.env["ASLAID_HOST"] ?? "";
+  return (host === "" || isLoopback(host)) && process.env["ASLAID_LOOKING"] !== "signIn" ? "nothing" : "signIn";
+}
+
 /** UUIDv7 of now. */
 export function newId(): string {
   return uuidV7(Date.now(), randomBytes(10));

@@ -47,9 +47,9 @@ function openUploads(): Uploads {
   });
 }
 
-function bringIn(folder: string, options: BringInOptions): Promise<Imported> {
+function bringIn(folder: string, actor: string, options: BringInOptions): Promise<Imported> {
   return importRun(sharedStore(), {
-    folder, demo: false, newId, nowIso, signal: options.signal,
+    folder, demo: false, actor, newId, nowIso, signal: options.signal,
     heard: (doneBytes, allBytes) => options.heardReading(doneBytes / allBytes),
     inspect: (opened) => inspectRun({ ...opened, messages: () => withBreaths(opened.messages(), options) }),
   });

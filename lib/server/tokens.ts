@@ -2,6 +2,8 @@
 import { randomBytes } from "node:crypto";
 import { InputError } from "../base/errors.ts";
 import { sha256Hex } from "../log/hash.ts";
+import { nameKeyOf } from "../model/person.ts";
+import { findPerson } from "../store/people.ts";
 import { addToken, findToken, noteTokenUse, replaceToken, revokeToken, type DeviceToken } from "../store/tokens.ts";
 import { unlessDiskRefuses } from "./diskRefuses.ts";
 import type { Store } from "../store/openStore.ts";
@@ -13,6 +15,7 @@ const NOTE_EVERY_MS = 60_000;
 /** The new token's text. InputError command.usage where the name is not plain or is taken. */
 export function makeToken({ db }: Store, { name, device, at }: { readonly name: string; readonly device: string | null; readonly at: string }): string {
   if (!NAME.test(name)) throw new InputError("command.usage", "a name of letters, figures, dots and dashes", JSON.stringify(name), { key: "NAME" });
+  if (findPerson(db, "nameKey", nameKeyOf(name)) !== null) throw new InputError("command.usage", "a name that no person has", name, { key: "NAME" });
   const token = randomBytes(32).toString("base64url");
   if (!addToken(db, { name, sha256: sha256Hex(token), device, createdAt: at })) throw new InputError("command.usage", "a name that is not taken", `${name}, which is`, { key: "NAME" });
   return token;

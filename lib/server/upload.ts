@@ -11,6 +11,8 @@ import { problemOf } from "./problem.ts";
 export interface Upload {
   readonly id: string;
   readonly offer: ImportOffer;
+  /** Who brings it in. */
+  readonly actor: string;
   /** Its staging folder, with run/ and, of a zip, archive/ inside. */
   readonly folder: string;
   readonly controller: AbortController;

@@ -31,14 +31,14 @@ export interface UploadSettings {
   /** How long the state of one that is over can still be asked for, ms. */
   readonly keptMs: number;
   /** Measures and stores a run folder; rejects with the signal's reason once that is aborted. */
-  readonly bringIn: (folder: string, options: BringInOptions) => Promise<Imported>;
+  readonly bringIn: (folder: string, actor: string, options: BringInOptions) => Promise<Imported>;
   /** Told of a bug that ended an upload. */
   readonly complain: (error: unknown) => void;
 }
 
 export interface Uploads {
   /** InputError source.tooMany, source.tooLarge, source.diskFull, upload.busy. */
-  readonly begin: (offer: ImportOffer) => Promise<ImportState>;
+  readonly begin: (offer: ImportOffer, actor: string) => Promise<ImportState>;
   /** InputError upload.unknown, upload.over (not its turn, which changes nothing); any other ends the upload: upload.incomplete, source.pathLeaves, source.twice, source.tooMany, source.tooLarge, source.diskFull. */
   readonly putFile: (id: string, path: string, body: Readable) => Promise<ImportState>;
   /** Answers at once; the rest is told by `read`. InputError upload.unknown, upload.over, upload.incomplete (which ends it). */
@@ -107,7 +107,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
     await end(upload, reason);
   }
 
-  async function begin(given: ImportOffer): Promise<ImportState> {
+  async function begin(given: ImportOffer, actor: string): Promise<ImportState> {
     const offer = { ...given, name: given.name.slice(0, MOST_NAME_LENGTH) };
     const { limits, stagingFolder, silenceMs } = settings;
     if (offer.fileCount > limits.mostFiles) throw new InputError("source.tooMany", `at most ${limits.mostFiles} files`, String(offer.fileCount), {});
@@ -120,7 +120,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
       void stop(upload, new InputError("upload.incomplete", `the next bytes within ${silenceMs / 1000} s`, "silence", {}));
     }, silenceMs).unref();
     const upload: Upload = {
-      id, offer, folder: join(stagingFolder, id), controller: new AbortController(), received: { fileCount: 0, byteCount: 0 }, unpacked: { fileCount: 0, byteCount: 0 }, silence,
+      id, offer, actor, folder: join(stagingFolder, id), controller: new AbortController(), received: { fileCount: 0, byteCount: 0 }, unpacked: { fileCount: 0, byteCount: 0 }, silence,
       step: "receiving", readFraction: 0, profileCount: 0, measuredUntilS: null, problem: null, imported: null, writing: null, work: Promise.resolve(), removal: null,
     };
     uploads.set(id, upload);
@@ -169,7 +169,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
   }
 
   async function bringIn(upload: Upload): Promise<void> {
-    const { offer, folder, controller: { signal }, unpacked } = upload;
+    const { offer, actor, folder, controller: { signal }, unpacked } = upload;
     if (isOver(upload)) return;
     try {
       const into = join(folder, "run");
@@ -179,7 +179,7 @@ export function makeUploads(settings: UploadSettings): Uploads {
         await rm(join(folder, "archive"), { recursive: true });
       }
       upload.step = "measuring";
-      upload.imported = await settings.bringIn(await runFolderIn(into), {
+      upload.imported = await settings.bringIn(await runFolderIn(into), actor, {
         signal,
         heardReading: (fraction) => { upload.readFraction = Math.min(1, fraction); }, // a rehearsal's truth is copied on top
         heardProfiles: (profileCount, untilS) => { Object.assign(upload, { profileCount, measuredUntilS: untilS }); },

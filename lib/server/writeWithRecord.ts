@@ -39,6 +39,8 @@ export interface MeasuredRun extends Made {
   /** What makes it this run and no other. */
   readonly content: string;
   readonly demo: boolean;
+  /** Who brought it in. */
+  readonly actor: string;
   readonly rehearsal: boolean;
   readonly newId: () => string;
   readonly at: string;
@@ -86,12 +88,12 @@ function runRow({ opened: { job, plan, planText }, jobText, kept, content, demo,
 }
 
 /** The log of a run that was recorded elsewhere and brought in. */
-function firstEntries({ kept, resultFile, at }: MeasuredRun, run: RunRow, computed: { readonly resultId: string; readonly rowsSha256: string }): LogDraft[] {
+function firstEntries({ kept, resultFile, actor, at }: MeasuredRun, run: RunRow, computed: { readonly resultId: string; readonly rowsSha256: string }): LogDraft[] {
   const { name, jobSha256, planFile, planSha256 } = run;
-  const entry = { actor: PROGRAM_ACTOR, at } as const;
+  const entry = { actor: PROGRAM_ACTOR, at } as const, brought = { actor, at } as const;
   return [
-    { ...entry, kind: "run.created", payload: { name: portableText(name), jobSha256, planFile: keptName(planFile), planSha256 } },
-    ...kept.map((file): LogDraft => ({ ...entry, kind: "raw.kept", payload: file })),
+    { ...brought, kind: "run.created", payload: { name: portableText(name), jobSha256, planFile: keptName(planFile), planSha256 } },
+    ...kept.map((file): LogDraft => ({ ...brought, kind: "raw.kept", payload: file })),
     { ...entry, kind: "result.computed", payload: { ...resultFile, ...computed } },
     { ...entry, kind: "run.finished", payload: {} },
   ];

@@ -33,7 +33,7 @@ describe("where bad input is told", () => {
   it("at the field that it is about, else at the files with file, line and key", () => {
     expect([problemAt(wide), problemSentence(wide)]).toEqual(["nozzle.innerDiameterMm", "Expected a number above 0, got \"wide\"."]);
     expect([problemAt(line), problemSentence(line)]).toEqual(["files", "plan.csv, line 3, x_mm: expected a finite number, got \"six\"."]);
-    expect(problemAt({ code: "log.badValue", message: "", place: { key: "actor" } })).toBe("actor");
+    expect(problemAt({ code: "people.signIn", message: "", place: {} })).toBe("person");
   });
 
   it("and in the sentence that the page opens with", () => {

@@ -5,7 +5,9 @@ import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
+import { openSqlite } from "../../lib/store/connection.ts";
 import { madeZip } from "../support/madeZip.ts";
+import { holdSession, signedInAs, type SignedInTest } from "../support/people.ts";
 import { ROOT, startServer, type ServerProcess } from "../support/serverProcess.ts";
 import { tempFolder } from "../support/tempStore.ts";
 
@@ -20,6 +22,7 @@ const made = (name: string): string => join(folder, name);
 let server: ServerProcess;
 let browser: Browser;
 let page: Page;
+let dana: SignedInTest;
 
 function makeRuns(): void {
   cpSync(EXAMPLE, made("bad-run"), { recursive: true });
@@ -36,6 +39,9 @@ beforeAll(async () => {
   writeFileSync(join(staging, "left-behind", "run", "profiles.arrow"), "half");
   server = await startServer(data);
   browser = await launchBrowser();
+  const db = openSqlite(join(data, "aslaid.db"));
+  dana = signedInAs(db, "Dana Reyes", { roles: ["engineer"] });
+  db.close();
 });
 afterAll(async () => {
   await browser?.close();
@@ -46,6 +52,7 @@ afterEach(async () => { await page?.context().close(); });
 
 async function open(colorScheme: "light" | "dark" = "light", width = 1280): Promise<void> {
   const context = await browser.newContext({ viewport: { width, height: 800 }, colorScheme, reducedMotion: "reduce" });
+  await holdSession(context, server.url, dana.token);
   page = await context.newPage();
   page.on("filechooser", () => undefined); // from now on dialogs are the test's; asked for at the key press it may come too late
   await goToImport();
@@ -175,6 +182,7 @@ describe("another site's page", () => {
     const { port } = new URL(server.url);
     expect(await statusOf({ Origin: "http://evil.example" })).toBe(403);
     expect(await statusOf({ Host: `evil.example:${port}`, Origin: `http://evil.example:${port}` })).toBe(403);
-    expect(await statusOf({ Origin: server.url })).toBe(200);
+    expect(await statusOf({ Origin: server.url })).toBe(401);
+    expect(await statusOf({ Origin: server.url, Cookie: dana.cookie })).toBe(200);
   });
 });

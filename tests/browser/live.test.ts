@@ -6,6 +6,7 @@ import { readEntries } from "../../lib/store/logTable.ts";
 import { sharedStore } from "../../lib/server/settings.ts";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { answerCommand, openPage, pollCommands, type PageOptions } from "../support/livePage.ts";
+import { signedInAs } from "../support/people.ts";
 import { command, ownData } from "../support/recorded.ts";
 import { startServer, type ServerProcess } from "../support/serverProcess.ts";
 import { bodiesOf, WireClient, type WireBody } from "../support/wireClient.ts";
@@ -14,11 +15,12 @@ const data = ownData();
 const dataFolder = join(data.place, "data");
 let folder = "", bodies: readonly WireBody[] = [], server: ServerProcess, browser: Browser, page: Page, count = 0;
 const client = (): WireClient => new WireClient(() => server.url, token);
-let token = "";
+let token = "", dana = "", danaCookie = "";
 
 beforeAll(async () => {
   folder = (await command("rehearse", "--out", join(data.place, "run"), "--seed", "5", "--strands", "2", "--length", "12", "--fault", "gap@1/1/3-7", "--format", "ndjson")).out.trim();
   token = (await command("token", "add", "cell")).out.trim();
+  ({ token: dana, cookie: danaCookie } = signedInAs(sharedStore().db, "Dana Reyes", { roles: ["operator"] }));
   bodies = bodiesOf(folder, 20);
   server = await startServer(dataFolder);
   browser = await launchBrowser();
@@ -77,23 +79,27 @@ describe("a run that streams in", () => {
 });
 
 describe("the cell", () => {
-  it("is asked to pause at the strand's end without a name, its answer is shown, and the print is paused; to resume takes a name", async () => {
+  it("is asked to pause at the strand's end without a name, its answer is shown, and the print is paused; to resume takes somebody who is signed in", async () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.5);
     await open(runId);
     const polled = pollCommands(client(), runId, 0);
     await page.getByRole("button", { name: /^Pause at the strand’s end/ }).click();
     expect(await polled).toEqual([{ n: 1, kind: "pause", at: "strandEnd", retractMm: 0, reason: "asked on the screen" }]);
-    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+screen, /)]);
+    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+screen [0-9a-f]{6}, /)]);
     expect(await page.locator(".detail").innerText()).toContain("One request waits for the cell’s answer.");
     await answerCommand(client(), runId, 1, "done");
-    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+screen, /)]);
+    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+screen [0-9a-f]{6}, /)]);
     await expect.poll(sentence).toMatch(/^The print is paused\./);
 
     await page.getByText("Resume at a place").click();
+    expect(await page.getByRole("form", { name: "Resume the print" }).count()).toBe(0);
+    expect(await page.locator(".ask-more").getByRole("link", { name: "Sign in to do this" }).first().getAttribute("href")).toBe(`/sign-in?next=${encodeURIComponent(`/runs/${runId}`)}`);
+    await page.context().close();
+    await open(runId, { token: dana });
+    await page.getByText("Resume at a place").click();
     const form = page.getByRole("form", { name: "Resume the print" });
     await form.getByLabel("Strand").fill("9");
-    await form.getByLabel("Who").fill("Dana Reyes");
     await form.getByRole("button").click();
     await expect.poll(() => page.locator(".said").innerText()).toMatch(/^Not asked: expected a strand of this run's plan, got layer 1, strand 9/);
     await form.getByLabel("Strand").fill("2");
@@ -102,7 +108,9 @@ describe("the cell", () => {
     expect(await pollCommands(client(), runId, 1)).toEqual([{ n: 2, kind: "resume", layer: 1, strand: 2, sMm: 1.5, overlapMm: 1, rows: [] }]);
     await answerCommand(client(), runId, 2, "refused", "the arm is homing");
     await expect.poll(async () => (await commandLines())[0]).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+Dana Reyes, /);
-    expect(logged(runId, "command.asked").map(({ actor }) => actor)).toEqual(["screen", "Dana Reyes"]);
+    expect(logged(runId, "command.asked").map(({ actor }) => actor)).toEqual([expect.stringMatching(/^screen [0-9a-f]{6}$/), "Dana Reyes"]);
+    await page.getByRole("button", { name: /^Pause now/ }).click();
+    await expect.poll(async () => (await commandLines())[0]).toMatch(/^3\s+pause now\s+the cell has not fetched it yet\s+Dana Reyes at screen [0-9a-f]{6}, /);
     await client().call("POST", `/runs/${runId}/finish`);
   });
 
@@ -138,14 +146,14 @@ describe("the cell", () => {
 });
 
 describe("a run whose cell is gone", () => {
-  it("is ended on the page with a reason and a name; what came is measured", async () => {
+  it("is ended on the page by somebody who is signed in, for a reason that is picked or typed; what came is measured", async () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.7);
-    await open(runId);
+    await open(runId, { token: dana });
     await page.getByText("The cell is gone: end the run").click();
     const form = page.getByRole("form", { name: "End the run" });
-    await form.getByLabel("Reason").fill("the cell lost its power");
-    await form.getByLabel("Who").fill("Dana Reyes");
+    await form.getByLabel("Reason").selectOption("another reason");
+    await form.getByLabel("In words").fill("the cell lost its power");
     await form.getByRole("button").click();
     await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^Not acceptable so far: one act finding\./);
     expect(logged(runId, "run.endAsked").map(({ actor, payload }) => [actor, payload])).toEqual([["Dana Reyes", { reason: "the cell lost its power" }]]);
@@ -186,7 +194,7 @@ describe("the live sheet", () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.8);
     await client().call("POST", `/runs/${runId}/commands`, { type: "application/json", text: JSON.stringify({ kind: "pause", at: "now", reason: "by the test" }) });
-    await open(runId, { colorScheme });
+    await open(runId, { colorScheme, token: dana });
     await expect.poll(() => page.locator(".finding").count(), { timeout: 20_000 }).toBeGreaterThan(0);
     for (const words of ["Resume at a place", "The cell is gone: end the run"]) await page.getByText(words).click();
     expect(await axeComplaints(page)).toEqual([]);
@@ -201,10 +209,11 @@ describe("the live sheet", () => {
     expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
   });
 
-  it("a request of another site can neither ask its cell nor end it", async () => {
+  it("a request of another site can neither ask its cell nor end it; to end it takes somebody who is signed in, and a reason", async () => {
     const runId = await makeRun();
-    const post = async (path: string, body: object, origin: string): Promise<number> => (await fetch(`${server.url}/api/live/${runId}/${path}`, { method: "POST", headers: { origin, "content-type": "application/json" }, body: JSON.stringify(body) })).status;
-    expect([await post("commands", { kind: "abort" }, "http://elsewhere.example"), await post("finish", { actor: "x", reason: "y" }, "http://elsewhere.example")]).toEqual([403, 403]);
-    expect([await post("commands", { kind: "flowFactor", factor: 2 }, server.url), await post("finish", { actor: "", reason: "y" }, server.url), await post("finish", { actor: "x", reason: " " }, server.url)]).toEqual([400, 400, 400]);
+    const post = async (path: string, body: object, origin: string, cookie = danaCookie): Promise<number> => (await fetch(`${server.url}/api/live/${runId}/${path}`, { method: "POST", headers: { origin, cookie, "content-type": "application/json" }, body: JSON.stringify(body) })).status;
+    expect([await post("commands", { kind: "abort" }, "http://elsewhere.example"), await post("finish", { reason: "cellGone", words: "" }, "http://elsewhere.example")]).toEqual([403, 403]);
+    expect([await post("commands", { kind: "flowFactor", factor: 2 }, server.url), await post("finish", { reason: "y", words: "" }, server.url), await post("finish", { reason: "other", words: " " }, server.url)]).toEqual([400, 400, 400]);
+    expect(await post("finish", { reason: "cellGone", words: "" }, server.url, "")).toBe(401);
   });
 });

@@ -7,6 +7,7 @@ import type { Finding } from "../../lib/model/result.ts";
 import { openStore } from "../../lib/store/openStore.ts";
 import { writeRun } from "../../lib/store/writeRun.ts";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
+import { holdSession, signedInAs, type SignedInTest } from "../support/people.ts";
 import { madeRun } from "../support/madeRun.ts";
 import { madeResult } from "../support/madeResult.ts";
 import type { MadeSettings } from "../support/madeResult.ts";
@@ -24,6 +25,7 @@ const ids = { real: "", faulty: "", fused: "", one: "", notBegun: "", large: "" 
 let server: ServerProcess;
 let browser: Browser;
 let page: Page;
+let dana: SignedInTest;
 
 function fill(): void {
   const newId = countedIds();
@@ -41,6 +43,7 @@ function fill(): void {
   ids.one = put(3, { ...base, layers: 1, strands: 1, lengthMm: 60 });
   ids.notBegun = put(4, { ...base, layers: 1, laidStrands: 0 });
   ids.large = put(5, { ...base, layers: 1, strands: 10, lengthMm: 100, spacingMm: 0.5 });
+  dana = signedInAs(store.db, "Dana Reyes", { roles: ["reviewer"] });
   void store.close();
   ids.real = execFileSync(process.execPath, ["scripts/launch.mjs", "import", "fixtures/mandible-angle"], { cwd: ROOT, env: { ...process.env, ASLAID_DATA: folder }, encoding: "utf8" }).trim();
 }
@@ -57,8 +60,9 @@ afterAll(async () => {
 });
 afterEach(async () => { await page?.context().close(); });
 
-async function open(path: string, { width = 1280, height = 800, colorScheme = "light" }: { width?: number; height?: number; colorScheme?: "light" | "dark" } = {}): Promise<void> {
+async function open(path: string, { width = 1280, height = 800, colorScheme = "light", isSignedIn = false }: { width?: number; height?: number; colorScheme?: "light" | "dark"; isSignedIn?: boolean } = {}): Promise<void> {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, reducedMotion: "reduce" });
+  if (isSignedIn) await holdSession(context, server.url, dana.token);
   page = await context.newPage();
   await page.goto(`${server.url}${path}`, { waitUntil: "networkidle" }); // scripts are in and keys are heard
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
@@ -86,7 +90,7 @@ describe("the register", () => {
     expect(await page.locator("h1").innerText()).toBe("Six runs are kept. The newest is not acceptable.");
     expect(await page.locator(".run-line .run-name").allInnerTexts()).toEqual(["bench rehearsal, mandible-angle foam phantom, one conformal layer\nREHEARSAL", "run 5", "run 4\nREHEARSAL", "run 3", "run 2\nREHEARSAL", "run 1\nDEMO"]);
     expect(await page.locator(".run-state").last().innerText()).toBe("Not acceptable: six act findings. 91.5\u00a0% of the laid length is in band.");
-    for (let i = 0; i < 9; i++) await page.keyboard.press("Tab");
+    for (let i = 0; i < 10; i++) await page.keyboard.press("Tab");
     await page.keyboard.press("Enter");
     await page.waitForURL(`**/runs/${ids.faulty}`);
     expect(await page.locator("h1").innerText()).toContain("Not acceptable: six act findings.");
@@ -214,8 +218,8 @@ describe("the review sheet", () => {
     expect(boxes.every(([width, height]) => width === 842 && height === 595)).toBe(true);
   });
 
-  it("by keyboard alone: the worst place, its section, a disposition with a reason and a name, and it stands in the list after the page is opened again", async () => {
-    await open(`/runs/${ids.real}`);
+  it("by keyboard alone: the worst place, its section, a disposition with a reason in the name of who is signed in, and it stands in the list after the page is opened again", async () => {
+    await open(`/runs/${ids.real}`, { isSignedIn: true });
     await page.waitForSelector(".findings a[aria-current]");
     await page.keyboard.press("p");
     await page.keyboard.press("n");
@@ -228,8 +232,6 @@ describe("the review sheet", () => {
     await page.keyboard.type("laid as");
     await page.keyboard.press("Tab");
     await page.keyboard.type("n and p typed here walk nowhere");
-    await page.keyboard.press("Tab");
-    await page.keyboard.type("Dana Reyes");
     await page.keyboard.press("Enter");
     await page.getByText("Written to the log.").waitFor();
     expect(await chosenWords()).toMatch(/Gap[\s\S]*· false$/);
@@ -239,11 +241,10 @@ describe("the review sheet", () => {
     expect(await page.getByLabel("Title block of sheet 1 of 3").innerText()).toContain("Dana Reyes");
   });
 
-  it("a note is pinned to the chosen station, by a name that the browser has kept, and leads back there", async () => {
-    await open(`/runs/${ids.real}`);
+  it("a note is pinned to the chosen station, in the name of who is signed in, and leads back there", async () => {
+    await open(`/runs/${ids.real}`, { isSignedIn: true });
     const form = page.getByRole("form", { name: "Pin a note" });
     await form.getByLabel("Note at strand").fill("a hair lies across");
-    await form.getByLabel("Who").fill("Dana Reyes");
     await form.getByRole("button").press("Enter");
     await page.getByText("Written to the log.").waitFor();
     const place = page.locator(".notes .place");
@@ -252,16 +253,16 @@ describe("the review sheet", () => {
     expect(await readout()).toContain("at 0.0 mm");
     await place.press("Enter");
     expect(words).toContain(/at ([\d.]+ mm)/.exec(await readout())?.[1] as string);
-    await page.reload();
-    await expect.poll(() => form.getByLabel("Who").inputValue()).toBe("Dana Reyes");
+    expect(await page.locator(".notes .by").innerText()).toMatch(/^Dana Reyes, 20\d\d-/);
   });
 
-  it("an own reason without a note, half a form, and a request of another site, are refused", async () => {
-    const post = (origin: string, body: object): Promise<Response> => fetch(`${server.url}/api/runs/${ids.real}/dispositions`, { method: "POST", headers: { origin, "content-type": "application/json" }, body: JSON.stringify(body) });
-    const body = { resultId: "none", findingIndex: 0, disposition: "false", reason: "other", note: "", actor: "x" };
+  it("an own reason without a note, half a form, a request of another site, and one of nobody, are refused", async () => {
+    const post = (origin: string, body: object, cookie = dana.cookie): Promise<Response> => fetch(`${server.url}/api/runs/${ids.real}/dispositions`, { method: "POST", headers: { origin, cookie, "content-type": "application/json" }, body: JSON.stringify(body) });
+    const body = { resultId: "none", findingIndex: 0, disposition: "false", reason: "other", note: "" };
     expect((await post("http://elsewhere.example", body)).status).toBe(403);
     expect((await post(server.url, body)).status).toBe(400);
     expect((await post(server.url, {})).status).toBe(400);
+    expect((await post(server.url, body, "")).status).toBe(401);
   });
 
   it("keys j and k walk strands, . and , stations, ] and [ layers; turned off they do nothing", async () => {

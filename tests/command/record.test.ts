@@ -250,7 +250,7 @@ describe("a key that was changed", () => {
     await closeSharedStore();
     process.env["ASLAID_SIGNING_KEY"] = own;
     const { addNote } = await import("../../lib/server/dispositions.ts");
-    addNote(runId, { layer: 1, strand: 1, sMm: 0, text: "after the change", actor: "M. Ort" });
+    addNote(runId, { layer: 1, strand: 1, sMm: 0, text: "after the change" }, "M. Ort");
     rmSync(copy, { recursive: true });
     expect((await command("export", runId, "--out", copy)).code).toBe(0);
     writeFileSync(join(place, "own-public.pem"), publicKey.export({ type: "spki", format: "pem" }));

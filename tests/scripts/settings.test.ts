@@ -10,8 +10,8 @@ import { tempFolder } from "../support/tempStore.ts";
 
 describe("settings", () => {
   it("default to 127.0.0.1, port 4312 and the project's data/", () => {
-    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "" });
-    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "" });
+    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free" });
+    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free" });
   });
 
   it("a relative data folder is the caller's, an absolute one stands", () => {
@@ -22,6 +22,11 @@ describe("settings", () => {
   it("a relative key file is the caller's, none is the empty text", () => {
     expect(readSettings({ ASLAID_SIGNING_KEY: "my.pem" }, "/project", "/home/me").signingKey).toBe("/home/me/my.pem");
     expect(readSettings({ ASLAID_SIGNING_KEY: "" }, "/project", "/home/me").signingKey).toBe("");
+  });
+
+  it("looking is free unless told otherwise, and a third word is refused in one sentence", () => {
+    expect(["", "free", "signIn"].map((ASLAID_LOOKING) => readSettings({ ASLAID_LOOKING }, "/", "/").looking)).toEqual(["free", "free", "signIn"]);
+    expect(() => readSettings({ ASLAID_LOOKING: "never" }, "/", "/")).toThrow(`ASLAID_LOOKING is "never": set it to free or signIn.`);
   });
 
   it("port 65535 and 0 are taken, 65536, -1, 43.5 and words are refused in one sentence", () => {

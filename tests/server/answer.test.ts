@@ -12,7 +12,7 @@ function sent(method: string, headers: Readonly<Record<string, string>>): Reques
 }
 
 async function statusFor(method: string, headers: Readonly<Record<string, string>>): Promise<number> {
-  return (await answer(sent(method, headers), () => ({ done: true }))).status;
+  return (await answer(sent(method, headers), "open", () => ({ done: true }))).status;
 }
 
 afterEach(() => vi.unstubAllEnvs());
@@ -40,7 +40,7 @@ describe("what changes something", () => {
     ["an address that begins as ours", { origin: "http://127.0.0.1:4312.evil.example" }],
   ])("is refused with 403 and not done for: %s", async (_, headers) => {
     let done = 0;
-    const response = await answer(sent("POST", headers), () => ++done);
+    const response = await answer(sent("POST", headers), "open", () => ++done);
     expect([response.status, done]).toEqual([403, 0]);
     expect(await response.json()).toMatchObject({ problem: { code: "upload.elsewhere" } });
   });
@@ -59,7 +59,7 @@ it("reading needs no origin, but a name of ours", async () => {
 });
 
 describe("errors", () => {
-  const failing = (error: unknown): Promise<Response> => answer(sent("GET", {}), () => { throw error; });
+  const failing = (error: unknown): Promise<Response> => answer(sent("GET", {}), "open", () => { throw error; });
 
   it.each<[InputCode, number]>([
     ["upload.badRequest", 400], ["plan.badNumber", 400], ["upload.unknown", 404], ["upload.over", 409], ["source.tooLarge", 413], ["source.tooMany", 413], ["upload.busy", 503], ["source.diskFull", 507],

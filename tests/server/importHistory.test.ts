@@ -17,7 +17,7 @@ describe("a rehearsal of two strands of 6 mm, 2 to 4 mm of the second laid twice
     temp = tempStore();
     const folder = join(place, "run");
     writeRunFolder(simulate({ strands: 2, lengthMm: 6, points: 200, dxMm: 0.04, seed: 3, rework: [{ layer: 1, strand: 2, fromMm: 2, toMm: 4 }] }), folder, "arrow");
-    ({ runId } = await importRun(temp.store, { folder, demo: false, newId: temp.newId, nowIso: () => "2026-02-03T09:12:00.000Z", inspect: (opened) => inspectRun(opened) }));
+    ({ runId } = await importRun(temp.store, { folder, demo: false, actor: "M. Ort", newId: temp.newId, nowIso: () => "2026-02-03T09:12:00.000Z", inspect: (opened) => inspectRun(opened) }));
   });
   afterAll(async () => {
     await temp.remove();

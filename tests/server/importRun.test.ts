@@ -26,7 +26,7 @@ let place = "";
 beforeEach(() => { temp = tempStore(); place = tempFolder(); });
 afterEach(async () => { await temp.remove(); rmSync(place, { recursive: true, force: true }); });
 
-const settings = (more: Partial<ImportSettings> = {}): ImportSettings => ({ folder: EXAMPLE, demo: false, newId: temp.newId, nowIso: () => "2026-02-03T09:12:00.000Z", inspect: (opened) => inspectRun(opened), ...more });
+const settings = (more: Partial<ImportSettings> = {}): ImportSettings => ({ folder: EXAMPLE, demo: false, actor: "Dana Reyes", newId: temp.newId, nowIso: () => "2026-02-03T09:12:00.000Z", inspect: (opened) => inspectRun(opened), ...more });
 
 /** Rows of every table, and files under raw/, of a data folder. */
 function held(dataFolder: string): { readonly rows: number; readonly files: readonly string[] } {

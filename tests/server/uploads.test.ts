@@ -35,9 +35,9 @@ afterEach(async () => {
   await temp.remove();
 });
 
-function bringIn(folder: string, options: BringInOptions) {
+function bringIn(folder: string, actor: string, options: BringInOptions) {
   return importRun(temp.store, {
-    folder, demo: false, newId: temp.newId, signal: options.signal, heard: (doneBytes, allBytes) => options.heardReading(doneBytes / allBytes), nowIso: () => new Date(NOW_UNIX_MS).toISOString(),
+    folder, demo: false, actor, newId: temp.newId, signal: options.signal, heard: (doneBytes, allBytes) => options.heardReading(doneBytes / allBytes), nowIso: () => new Date(NOW_UNIX_MS).toISOString(),
     inspect: (opened) => inspectRun({ ...opened, messages: () => withBreaths(opened.messages(), options) }),
   });
 }
@@ -51,7 +51,7 @@ function offerOf(files: Sent, kind: ImportOffer["kind"] = "folder"): ImportOffer
 }
 
 async function begun(uploads: Uploads, files: Sent = FILES, kind: ImportOffer["kind"] = "folder"): Promise<string> {
-  return (await uploads.begin(offerOf(files, kind))).importId;
+  return (await uploads.begin(offerOf(files, kind), "Dana Reyes")).importId;
 }
 
 async function send(uploads: Uploads, id: string, files: Sent): Promise<void> {
@@ -112,7 +112,7 @@ describe("a run that arrives", () => {
   it("is measured alone: while one is, the next one waits", async () => {
     let goOn = (): void => undefined;
     const held = new Promise<void>((done) => { goOn = done; });
-    const uploads = made({ bringIn: async (folder, options) => { await held; return bringIn(folder, options); } });
+    const uploads = made({ bringIn: async (folder, actor, options) => { await held; return bringIn(folder, actor, options); } });
     const [first, second] = [await begun(uploads), await begun(uploads)];
     for (const id of [first, second]) {
       await send(uploads, id, FILES);
@@ -177,15 +177,15 @@ describe("limits", () => {
   it("an offer of 1 000 bytes passes a limit of 1 000, one of 1 001 does not; 2 files pass a limit of 2, 3 do not", async () => {
     const uploads = made({ limits: { mostBytes: 1000, mostFileBytes: 900, mostFiles: 2 } });
     const offer = { ...offerOf(files), byteCount: 1000 };
-    expect((await uploads.begin(offer)).step).toBe("receiving");
-    expect(await codeOf(uploads.begin({ ...offer, byteCount: 1001 }))).toBe("source.tooLarge");
-    expect(await codeOf(uploads.begin({ ...offer, fileCount: 3 }))).toBe("source.tooMany");
+    expect((await uploads.begin(offer, "M. Ort")).step).toBe("receiving");
+    expect(await codeOf(uploads.begin({ ...offer, byteCount: 1001 }, "M. Ort"))).toBe("source.tooLarge");
+    expect(await codeOf(uploads.begin({ ...offer, fileCount: 3 }, "M. Ort"))).toBe("source.tooMany");
     await uploads.close();
   });
 
   it("a sender that offers 1 000 bytes and sends 1 001 is stopped while it sends", async () => {
     const uploads = made({ limits: { mostBytes: 1000, mostFileBytes: 900, mostFiles: 2 } });
-    const id = (await uploads.begin({ ...offerOf(files), byteCount: 1000 })).importId;
+    const id = (await uploads.begin({ ...offerOf(files), byteCount: 1000 }, "M. Ort")).importId;
     await send(uploads, id, files.slice(0, 1));
     expect(await codeOf(send(uploads, id, files.slice(1)))).toBe("source.tooLarge");
     expect((await over(uploads, id)).problem?.place).toEqual({ file: "b" });
@@ -232,7 +232,7 @@ describe("a run that does not arrive", () => {
     let heard = (): void => undefined;
     const begins = new Promise<void>((done) => { heard = done; });
     const uploads = made({
-      bringIn: (folder, options) => bringIn(folder, { ...options, heardProfiles: (count, untilS) => { options.heardProfiles(count, untilS); heard(); } }),
+      bringIn: (folder, actor, options) => bringIn(folder, actor, { ...options, heardProfiles: (count, untilS) => { options.heardProfiles(count, untilS); heard(); } }),
     });
     const id = await begun(uploads);
     await send(uploads, id, FILES);
@@ -311,7 +311,7 @@ describe("a disk that is full", () => {
     try {
       const uploads = made({ stagingFolder: join(room(), "staging") });
       const large: Sent = [{ path: "job.json", data: Buffer.alloc(300e3) }, { path: "profiles.arrow", data: Buffer.alloc(400e3, 1) }];
-      expect(await codeOf(uploads.begin({ ...offerOf(large), byteCount: 2e6 }))).toBe("source.diskFull");
+      expect(await codeOf(uploads.begin({ ...offerOf(large), byteCount: 2e6 }, "M. Ort"))).toBe("source.diskFull");
       const id = await begun(uploads, large);
       await send(uploads, id, large.slice(0, 1));
       writeFileSync(join(room(), "another's"), Buffer.alloc(500e3));

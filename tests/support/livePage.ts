@@ -1,13 +1,15 @@
 /** A browser on a running server, and a cell that a test plays. */
 import type { Browser, Page } from "playwright-core";
 import type { NumberedCommand } from "../../lib/model/wire.ts";
+import { holdSession } from "./people.ts";
 import type { WireClient } from "./wireClient.ts";
 
-export interface PageOptions { readonly width?: number; readonly height?: number; readonly colorScheme?: "light" | "dark" }
+export interface PageOptions { readonly width?: number; readonly height?: number; readonly colorScheme?: "light" | "dark"; /** Of somebody who is signed in; none: nobody is. */ readonly token?: string }
 
 /** A page of its own context, loaded and with its type. An event stream keeps the network busy, so that is not waited for. */
-export async function openPage(browser: Browser, url: string, { width = 1280, height = 800, colorScheme = "light" }: PageOptions = {}): Promise<Page> {
+export async function openPage(browser: Browser, url: string, { width = 1280, height = 800, colorScheme = "light", token }: PageOptions = {}): Promise<Page> {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, reducedMotion: "reduce" });
+  if (token !== undefined) await holdSession(context, url, token);
   const page = await context.newPage();
   page.on("filechooser", () => undefined); // from now on dialogs are the test's; asked for at the key press it may come too late
   await page.goto(url);

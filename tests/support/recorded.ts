@@ -36,7 +36,7 @@ export async function recordedExample(): Promise<string> {
   const { out } = await command("import", EXAMPLE);
   const runId = out.trim();
   const resultId = sharedStore().db.prepare<[string], { id: string }>(`SELECT id FROM "Result" WHERE runId = ?`).get(runId)?.id ?? "";
-  disposeFinding(runId, { resultId, findingIndex: 0, disposition: "acceptedAsIs", reason: "noMatterForUse", note: "Rand, spitz ausgeführt: \"gut\" \\ 0,5 µm \u{1f600}", actor: "Zoë Öz" });
-  addNote(runId, { layer: 1, strand: 1, sMm: 2.41234, text: "zwei\nZeilen", actor: "M. Ort" });
+  disposeFinding(runId, { resultId, findingIndex: 0, disposition: "acceptedAsIs", reason: "noMatterForUse", note: "Rand, spitz ausgeführt: \"gut\" \\ 0,5 µm \u{1f600}" }, "Zoë Öz");
+  addNote(runId, { layer: 1, strand: 1, sMm: 2.41234, text: "zwei\nZeilen" }, "M. Ort");
   return runId;
 }

@@ -31,9 +31,9 @@ export function runStart(env: Readonly<Record<string, string>>, nodeArgs: readon
   return spawnStart(env, nodeArgs).ended;
 }
 
-/** Starts it on a free port, or a given one, and waits for the line that says it is ready. */
-export async function startServer(dataFolder: string, port = "0"): Promise<ServerProcess> {
-  const { child, ended, said } = spawnStart({ ASLAID_PORT: port, ASLAID_DATA: dataFolder, ASLAID_HOST: "127.0.0.1" }, []);
+/** Starts it on a free port, or a given one, and waits for the line that says it is ready. `env`: settings beyond that. */
+export async function startServer(dataFolder: string, port = "0", env: Readonly<Record<string, string>> = {}): Promise<ServerProcess> {
+  const { child, ended, said } = spawnStart({ ASLAID_PORT: port, ASLAID_DATA: dataFolder, ASLAID_HOST: "127.0.0.1", ASLAID_LOOKING: "", ...env }, []);
   const ready = new Promise<string>((done) => {
     const look = (): void => {
       const url = /^Aslaid is ready at (http:\/\/\S+)$/m.exec(said())?.[1];

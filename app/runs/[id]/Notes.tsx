@@ -3,8 +3,8 @@ import type { FormEvent } from "react";
 import { useState } from "react";
 import type { PinnedNote } from "../../../lib/model/disposition.ts";
 import { NOTE_MAX_CHARS } from "../../../lib/model/disposition.ts";
+import { MayDo } from "../../components/MayDo.tsx";
 import { dateWords } from "../../components/TitleBlock.tsx";
-import { useWho } from "../../components/useStored.ts";
 import { sendForm } from "./sendForm.ts";
 import type { Station } from "./stationAt.ts";
 
@@ -19,11 +19,10 @@ interface Props {
 /** Notes pinned to places, newest first, each leading there; and a form that pins one to the chosen station. */
 export function Notes({ runId, station, notes, onKept, onPlace }: Props) {
   const [text, setText] = useState("");
-  const [who, setWho] = useWho();
   const [said, setSaid] = useState("");
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
-    const sent = await sendForm<PinnedNote>(`/api/runs/${runId}/notes`, { layer: station.layer, strand: station.strand, sMm: station.sMm, text, actor: who });
+    const sent = await sendForm<PinnedNote>(`/api/runs/${runId}/notes`, { layer: station.layer, strand: station.strand, sMm: station.sMm, text });
     if ("problem" in sent) setSaid(`Not written: ${sent.problem}.`);
     else {
       setSaid("Written to the log.");
@@ -44,12 +43,11 @@ export function Notes({ runId, station, notes, onKept, onPlace }: Props) {
           </li>
         ))}
       </ul>
-      <form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Pin a note">
+      <MayDo deed="noteFinished"><form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Pin a note">
         <label>Note at strand {station.strand} of layer {station.layer}, {station.sMm.toFixed(1)} mm <input type="text" value={text} required maxLength={NOTE_MAX_CHARS} onChange={(event) => setText(event.target.value)} /></label>
-        <label>Who <input type="text" value={who} required autoComplete="name" onChange={(event) => setWho(event.target.value)} /></label>
         <button type="submit">Pin the note</button>
         <p role="status">{said}</p>
-      </form>
+      </form></MayDo>
     </section>
   );
 }

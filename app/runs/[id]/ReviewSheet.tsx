@@ -6,6 +6,7 @@ import type { FindingDisposition, PinnedNote } from "../../../lib/model/disposit
 import type { RecordWords, Sheet } from "../../../lib/model/sheet.ts";
 import { SafetyNote } from "../../components/SafetyNote.tsx";
 import { stampOf } from "../../components/TitleBlock.tsx";
+import { WhoLine } from "../../components/WhoLine.tsx";
 import { usePrinting } from "../../components/usePrinting.ts";
 import { BandsAsUsed, JobAsUsed, RecordNow, WarningsAsUsed } from "./AsUsed.tsx";
 import { Course } from "./Course.tsx";
@@ -46,7 +47,7 @@ function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonl
   const { words } = sheet;
   return (
     <header>
-      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link>{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
       <h1>{words.headline}</h1>
       <p className="detail">{words.detail}</p>
       {words.advice === null ? null : <p className="advice">{words.advice}</p>}

@@ -4,6 +4,8 @@ import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
 import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
 import { readBeforeSheet } from "../../../lib/server/preflight.ts";
+import { Acting } from "../../components/Acting.tsx";
+import { look } from "../../door.ts";
 import { LiveSheet } from "./live/LiveSheet.tsx";
 import { Preflight } from "./Preflight.tsx";
 import { ReviewSheet } from "./ReviewSheet.tsx";
@@ -14,20 +16,24 @@ export const dynamic = "force-dynamic";
 interface Props { readonly params: Promise<{ readonly id: string }> }
 
 export async function generateMetadata({ params }: Props): Promise<Metadata> {
-  return { title: await readRunName((await params).id) ?? "No such run" };
+  const { id } = await params;
+  await look(`/runs/${id}`);
+  return { title: await readRunName(id) ?? "No such run" };
 }
 
 export default async function RunPage({ params }: Props) {
-  const { id } = await params;
+  const { id } = await params, person = await look(`/runs/${id}`);
   const sheet = await readSheet(id);
   if (sheet === null) {
     const live = await readLiveSheet(id);
     if (live === null) notFound();
-    return <LiveSheet sheet={live} />;
+    return <Acting person={person}><LiveSheet sheet={live} /></Acting>;
   }
   const before = readBeforeSheet(sheet.resultId);
   return (
-    <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
-      before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
+    <Acting person={person}>
+      <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+        before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
+    </Acting>
   );
 }

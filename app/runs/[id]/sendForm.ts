@@ -1,11 +1,27 @@
-/** Sends a form of a run's page; gives what then stands in the log, or the sentence that says why it does not. */
+/** Sends a form; gives what then stands in the log, or the words that say why it does not. */
 export type Sent<T> = { readonly kept: T } | { readonly problem: string };
+
+/** Refusals in plain words; any other says what was expected. */
+const PLAIN_WORDS: Readonly<Partial<Record<string, string>>> = {
+  "people.signIn": "you are not signed in any more; sign in on another page of this browser, and send it again",
+  "people.wrong": "the name or the passphrase is not right",
+  "people.link": "the link was used, taken back, or is too old",
+  "people.taken": "somebody has this name, or had it, and logs name them by it",
+  "people.lastAdministrator": "there has to be another administrator first",
+};
+
+interface Problem { readonly code: string; readonly message: string }
+
+function wordsOf({ code, message }: Problem, retryAfter: string | null): string {
+  return code === "people.wait" ? `wait ${retryAfter ?? "some"} s, and try again` : PLAIN_WORDS[code] ?? message;
+}
 
 export async function sendForm<T>(path: string, body: object): Promise<Sent<T>> {
   try {
     const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
-    const answer = await response.json() as T & { readonly problem?: { readonly message: string } | null };
-    return response.ok ? { kept: answer } : { problem: answer.problem?.message ?? "the server could not write it; its own output says why" };
+    const answer = await response.json() as T & { readonly problem?: Problem | null };
+    if (response.ok) return { kept: answer };
+    return { problem: answer.problem == null ? "the server could not write it; its own output says why" : wordsOf(answer.problem, response.headers.get("retry-after")) };
   } catch {
     return { problem: "the server did not answer; nothing was written" };
   }

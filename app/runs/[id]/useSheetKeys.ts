@@ -16,12 +16,12 @@ function isTyping(target: EventTarget | null): boolean {
   return target instanceof HTMLElement && (target.isContentEditable || ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName));
 }
 
-/** Opens the form that decides about the chosen finding and goes into it. */
+/** Opens the form that decides about the chosen finding and goes into it, or to the way to sign in. */
 function decide(): boolean {
   const details = document.getElementById("decide");
   if (!(details instanceof HTMLDetailsElement)) return false;
   details.open = true;
-  document.getElementById("disposition")?.focus();
+  details.querySelector<HTMLElement>("select, a")?.focus();
   return true;
 }
 

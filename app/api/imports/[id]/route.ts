@@ -5,10 +5,10 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** How far it is. */
 export function GET(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => sharedUploads().read((await params).id));
+  return answer(request, "watch", async () => sharedUploads().read((await params).id));
 }
 
 /** Cancels it; answers when nothing of it is left. */
 export function DELETE(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => sharedUploads().cancel((await params).id));
+  return answer(request, "import", async () => sharedUploads().cancel((await params).id));
 }

@@ -1,7 +1,7 @@
 import { answer } from "../../../../lib/server/answer.ts";
-import { armRun, readArming } from "../../../../lib/server/prepare.ts";
+import { armRun, readPrepareOffer } from "../../../../lib/server/prepare.ts";
 
 /** Makes the run; answers with its number. */
 export function POST(request: Request): Promise<Response> {
-  return answer(request, async () => armRun(await readArming(request)));
+  return answer(request, "prepare", async ({ name }) => armRun(await readPrepareOffer(request), name));
 }

@@ -3,5 +3,5 @@ import { checkPrepared, readPrepareOffer } from "../../../../lib/server/prepare.
 
 /** What can be said of a job and a plan before anything is laid. */
 export function POST(request: Request): Promise<Response> {
-  return answer(request, async () => checkPrepared(await readPrepareOffer(request), request.signal, Date.now()));
+  return answer(request, "look", async () => checkPrepared(await readPrepareOffer(request), request.signal, Date.now()));
 }

@@ -9,7 +9,7 @@ import { ResumeForm } from "./ResumeForm.tsx";
 
 interface Props { readonly runId: string; readonly words: LiveWords; readonly overlapMm: number }
 
-/** What the cell can be asked for. A pause and an abort never wait for a name. */
+/** What the cell can be asked for. A pause and an abort never ask who it is. */
 export function Asks({ runId, words, overlapMm }: Props) {
   const [said, setSaid] = useState("");
   const ask = async (what: CellAsk): Promise<boolean> => {

@@ -5,6 +5,7 @@ import type { LiveSheet as LiveSheetData } from "../../../../lib/model/liveSheet
 import { LayerChoice } from "../../../components/LayerChoice.tsx";
 import { SafetyNote } from "../../../components/SafetyNote.tsx";
 import { TitleBlock, dateWords, shortHash, stampOf } from "../../../components/TitleBlock.tsx";
+import { WhoLine } from "../../../components/WhoLine.tsx";
 import { usePrinting } from "../../../components/usePrinting.ts";
 import { Lanes } from "../Lanes.tsx";
 import { LanesPaper } from "../LanesPaper.tsx";
@@ -40,7 +41,7 @@ export function LiveSheet({ sheet }: { readonly sheet: LiveSheetData }) {
   return (
     <main className={`sheet review live${words.isOld || silentS !== null ? " old" : ""}`}>
       <header>
-        <div className="above"><Link href="/">All runs</Link>{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+        <div className="above"><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
         <h1>{words.headline}</h1>
         <p className="detail">{words.detail}</p>
         {words.advice === null ? null : <p className="advice">{words.advice}</p>}

@@ -1,7 +1,7 @@
 "use client";
 import { useState, type FormEvent } from "react";
 import type { CellAsk, LiveWords } from "../../../../lib/model/liveSheet.ts";
-import { useWho } from "../../../components/useStored.ts";
+import { MayDo } from "../../../components/MayDo.tsx";
 import { RequestNote } from "./RequestNote.tsx";
 
 const FIELDS = [{ key: "layer", label: "Layer" }, { key: "strand", label: "Strand" }, { key: "sMm", label: "From, mm" }, { key: "overlapMm", label: "Overlap, mm" }] as const;
@@ -9,27 +9,25 @@ type Key = (typeof FIELDS)[number]["key"];
 
 interface Props { readonly words: LiveWords; readonly overlapMm: number; readonly ask: (what: CellAsk) => Promise<boolean> }
 
-/** Asks the cell to go on at a place, by default where the newest reading lies. Takes a name. */
+/** Asks the cell to go on at a place, by default where the newest reading lies. Takes a person who is signed in. */
 export function ResumeForm({ words: { newest }, overlapMm, ask }: Props) {
   const [typed, setTyped] = useState<Partial<Record<Key, string>>>({});
-  const [who, setWho] = useWho();
   const usual: Readonly<Record<Key, string>> = { layer: `${newest?.layer ?? 1}`, strand: `${newest?.strand ?? 1}`, sMm: (newest?.sMm ?? 0).toFixed(1), overlapMm: `${overlapMm}` };
   const valueOf = (key: Key): string => typed[key] ?? usual[key];
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
     const [layer, strand, sMm, overlap] = FIELDS.map(({ key }) => Number(valueOf(key))) as [number, number, number, number];
-    if (await ask({ kind: "resume", layer, strand, sMm, overlapMm: overlap, actor: who })) setTyped({});
+    if (await ask({ kind: "resume", layer, strand, sMm, overlapMm: overlap })) setTyped({});
   };
   return (
     <details>
       <summary>Resume at a place</summary>
-      <form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Resume the print">
+      <MayDo deed="resume"><form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Resume the print">
         {FIELDS.map(({ key, label }) => (
           <label key={key}>{label} <input type="text" inputMode="decimal" pattern="[0-9]+(\.[0-9]+)?" required value={valueOf(key)} onChange={(event) => setTyped({ ...typed, [key]: event.target.value })} /></label>
         ))}
-        <label>Who <input type="text" value={who} required autoComplete="name" onChange={(event) => setWho(event.target.value)} /></label>
         <button type="submit" className="asking"><b>Resume</b><RequestNote /></button>
-      </form>
+      </form></MayDo>
     </details>
   );
 }

@@ -3,7 +3,7 @@ import { askCell, readAsk } from "../../../../../lib/server/liveAsk.ts";
 
 interface Context { readonly params: Promise<{ readonly id: string }> }
 
-/** Asks the cell to pause, resume or abort; answers with the command's number. */
+/** Asks the cell; answers with the command's number. A pause and an abort never ask who it is, so the door is open; a resume does. */
 export async function POST(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => askCell((await params).id, await readAsk(request)));
+  return answer(request, "open", async () => askCell((await params).id, await readAsk(request), request));
 }

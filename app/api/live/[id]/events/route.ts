@@ -7,5 +7,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** The run's events as on the wire, and the page's words between them: `?after=NUMBER` or Last-Event-ID. */
 export function GET(request: Request, { params }: Context): Promise<Response> {
-  return answerAs(request, async () => liveStream(request, (await params).id));
+  return answerAs(request, "watch", async () => liveStream(request, (await params).id));
 }

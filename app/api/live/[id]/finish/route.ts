@@ -5,5 +5,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** Ends a run whose cell is gone; answers once its result is written. */
 export async function POST(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => endRun((await params).id, await readEnding(request)));
+  return answer(request, "end", async ({ name }) => endRun((await params).id, await readEnding(request), name));
 }

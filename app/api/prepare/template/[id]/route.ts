@@ -5,5 +5,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** Job and plan of an earlier run, for the next one. */
 export function GET(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => readTemplate((await params).id));
+  return answer(request, "look", async () => readTemplate((await params).id));
 }

@@ -7,5 +7,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** Section and readings of one station. */
 export async function GET(request: Request, { params }: Context): Promise<Response> {
-  return answer(request, async () => readStationDetail((await params).id, new URL(request.url).searchParams));
+  return answer(request, "look", async () => readStationDetail((await params).id, new URL(request.url).searchParams));
 }
