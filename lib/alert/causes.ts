@@ -1,6 +1,6 @@
 /** What makes two causes one alert. */
 import type { AlertCause, AlertPlace } from "../model/alert.ts";
-import type { BodyFinding, Finding, PoreFinding, StretchFinding } from "../model/result.ts";
+import type { Finding, StretchFinding } from "../model/result.ts";
 
 /** Stretches that touch within this are one, mm. */
 const TOUCH_MM = 1e-3;
@@ -30,7 +30,7 @@ export function isSameCause(a: AlertCause, b: AlertCause): boolean {
 export function causeOf(finding: Finding): AlertCause {
   const { kind, severity, layer } = finding;
   if ("fromMm" in finding) return stretchCause(finding);
-  const at = (finding as BodyFinding | PoreFinding).position.map((mm) => mm.toFixed(1)).join(" ");
+  const at = finding.position.map((mm) => mm.toFixed(1)).join(" ");
   const strand = "strand" in finding ? finding.strand : null, worst = "worst" in finding ? finding.worst : null;
   return { kind, severity, subject: at, place: { layer, strand, fromMm: null, toMm: null }, worst };
 }

@@ -18,7 +18,7 @@ async function openWatch(browser: Browser, url: string, drawn: (what: Drawn) => 
   const page = await browser.newPage({ viewport: { width: 1920, height: 1080 } });
   await page.exposeFunction("aslaidDrawn", drawn);
   await page.addInitScript(() => {
-    const told = (globalThis as unknown as { aslaidDrawn(what: { byS: number; ms: number }): void }).aslaidDrawn;
+    const told = (globalThis as unknown as { aslaidDrawn(this: void, what: { byS: number; ms: number }): void }).aslaidDrawn;
     new PerformanceObserver((list) => {
       for (const mark of list.getEntriesByName("aslaid:drawn") as PerformanceMark[]) told({ byS: (mark.detail as { byS: number }).byS, ms: performance.timeOrigin + mark.startTime });
     }).observe({ type: "mark" });

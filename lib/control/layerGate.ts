@@ -2,6 +2,7 @@
 import type { Policy } from "../model/job.ts";
 import type { LayerSeen, NozzleFacts } from "../model/liveFacts.ts";
 import type { OpenFinding } from "./pause.ts";
+import type { Removed } from "./resume.ts";
 
 export interface Gate {
   readonly layer: number;
@@ -9,16 +10,26 @@ export interface Gate {
   readonly isHeld: boolean;
   /** Act findings of this layer and those below that are neither settled nor gone. */
   readonly open: readonly OpenFinding[];
+  /** Stretches of it that were taken off and are not laid again: taking off makes a finding go, and leaves a hole. */
+  readonly bareCount: number;
   /** Of what must have been seen by now, 0..1. */
   readonly seenFraction: number;
   readonly seenEnough: boolean;
 }
 
-/** `opened`: a person has said that this layer may be covered. */
-export function layerGate({ minMeasuredFraction, openAct }: Policy["layerGate"], seen: LayerSeen, findings: readonly OpenFinding[], opened: boolean): Gate {
+export interface GateFacts {
+  readonly seen: LayerSeen;
+  readonly findings: readonly OpenFinding[];
+  readonly removed: readonly Removed[];
+  /** A person has said that this layer may be covered. */
+  readonly isOpened: boolean;
+}
+
+export function layerGate({ minMeasuredFraction, openAct }: Policy["layerGate"], { seen, findings, removed, isOpened }: GateFacts): Gate {
   const open = findings.filter(({ severity, isSettled, layer }) => severity === "act" && !isSettled && layer <= seen.layer);
   const seenFraction = seen.dueCount === 0 ? 1 : seen.seenCount / seen.dueCount, seenEnough = seenFraction >= minMeasuredFraction;
-  return { layer: seen.layer, isHeld: openAct === "hold" && !opened && (open.length > 0 || !seenEnough), open, seenFraction, seenEnough };
+  const bareCount = removed.filter(({ layer }) => layer <= seen.layer).length;
+  return { layer: seen.layer, isHeld: openAct === "hold" && !isOpened && (open.length > 0 || bareCount > 0 || !seenEnough), open, bareCount, seenFraction, seenEnough };
 }
 
 /**

@@ -35,10 +35,10 @@ export function resumePlace(nozzle: NozzleFacts | null, removed: readonly Remove
   return nozzle.next === null ? null : { ...nozzle.next, sMm: 0, why: "strandDone", provenToMm };
 }
 
-/** A row of plan.csv, keys in camelCase. */
+/** A row of plan.csv, keys in camelCase. Width null and flow 0: nothing flows from here to the next row. */
 export interface PlanRow {
   readonly layer: number; readonly strand: number; readonly xMm: number; readonly yMm: number; readonly zMm: number; readonly nx: number; readonly ny: number; readonly nz: number;
-  readonly widthMm: number; readonly heightMm: number; readonly speedMmS: number; readonly flowMm3S: number; readonly approach: number;
+  readonly widthMm: number | null; readonly heightMm: number; readonly speedMmS: number; readonly flowMm3S: number; readonly approach: number;
 }
 
 export interface ResumeAsk {
@@ -63,7 +63,12 @@ export function resumeRows({ strands }: Plan, { from, overlapMm, toMm, stoppedAt
 /** What is to be laid of the strand that it goes on with: the stretch that was taken off, and where the print had stopped on the same strand what was never laid of it. */
 function onStrand(strand: PlanStrand, fromMm: number, toMm: number | null, stoppedMm: number | null): PlanRow[] {
   if (stoppedMm === null) return rowsBetween(strand, fromMm, toMm ?? strand.lengthMm);
-  return toMm === null || toMm >= stoppedMm ? rowsBetween(strand, fromMm, strand.lengthMm) : [...rowsBetween(strand, fromMm, toMm), ...rowsBetween(strand, stoppedMm, strand.lengthMm)];
+  return toMm === null || toMm >= stoppedMm ? rowsBetween(strand, fromMm, strand.lengthMm) : [...dryAtEnd(rowsBetween(strand, fromMm, toMm)), ...rowsBetween(strand, stoppedMm, strand.lengthMm)];
+}
+
+/** Nothing flows from the last of these rows to the next one of the same strand: good paste lies between. */
+function dryAtEnd(rows: readonly PlanRow[]): PlanRow[] {
+  return rows.map((row, i) => (i === rows.length - 1 ? { ...row, widthMm: null, flowMm3S: 0 } : row));
 }
 
 /** Waypoints between two arc lengths, with points of their own at both. None where nothing is left. */
@@ -74,6 +79,9 @@ function rowsBetween(strand: PlanStrand, fromMm: number, toMm: number): PlanRow[
   return places.map((sMm) => rowAt(strand, sMm));
 }
 
+/** A millionth is enough, and short. */
+const inRow = (value: number): number => Math.round(1e6 * value) / 1e6 + 0;
+
 /** A point between two waypoints has the bead of the one before it, and a normal turned in between. */
 function rowAt({ layer, strand, approach, pointCount, arcMm, pointsMm, normals, widthMm, heightMm, speedMmS, flowMm3S }: PlanStrand, sMm: number): PlanRow {
   let i = 0;
@@ -82,7 +90,7 @@ function rowAt({ layer, strand, approach, pointCount, arcMm, pointsMm, normals, 
   const at = (packed: Float64Array, k: number): number => (packed[3 * i + k] as number) * (1 - f) + (packed[3 * i + 3 + k] as number) * f;
   const [nx, ny, nz] = [at(normals, 0), at(normals, 1), at(normals, 2)], long = Math.hypot(nx, ny, nz), bead = f === 1 ? i + 1 : i;
   return {
-    layer, strand, xMm: at(pointsMm, 0), yMm: at(pointsMm, 1), zMm: at(pointsMm, 2), nx: nx / long, ny: ny / long, nz: nz / long,
+    layer, strand, xMm: inRow(at(pointsMm, 0)), yMm: inRow(at(pointsMm, 1)), zMm: inRow(at(pointsMm, 2)), nx: inRow(nx / long), ny: inRow(ny / long), nz: inRow(nz / long),
     widthMm: widthMm[bead] as number, heightMm: heightMm[bead] as number, speedMmS: speedMmS[bead] as number, flowMm3S: flowMm3S[bead] as number, approach,
   };
 }

@@ -2,9 +2,9 @@
 
 const SMALL = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"] as const;
 
-/** "no act findings", "one act finding", "three act findings", "17 act findings"; `noun` in the singular, its plural with s. */
-export function counted(count: number, noun: string): string {
-  return `${SMALL[count] ?? String(count)} ${noun}${count === 1 ? "" : "s"}`;
+/** "no act findings", "one act finding", "three act findings", "17 act findings"; `noun` in the singular. */
+export function counted(count: number, noun: string, plural = `${noun}s`): string {
+  return `${SMALL[count] ?? String(count)} ${count === 1 ? noun : plural}`;
 }
 
 /** 0.9623 → "96.2 %", which no line break parts. What is short of the whole never reads as 100.0 %, and what is not nothing never as 0.0 %. */

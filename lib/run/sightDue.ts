@@ -1,6 +1,6 @@
 /**
  * From which path of laying on each station must have been seen. Where profilers are mounted on the tool, the plan tells (a return strand's detour with
- * it); else the print itself does: what has been seen so far came into view so and so much later, and nothing is due before enough was learned.
+ * it); else the print itself does: what has been seen so far came into view so and so much later.
  */
 import type { Job } from "../model/job.ts";
 import type { Plan } from "../model/plan.ts";
@@ -14,9 +14,11 @@ const MOST_STATIONS = 20_000;
 const PLANNED_SLACK_MM = 2;
 /** Learned lags: of so many newest stations, from so many on; what 95 % of them kept to, half as much again, and 2 mm. */
 const LEARNED_MOST = 256, LEARNED_LEAST = 24, LEARNED_SHARE = 0.95, LEARNED_FACTOR = 1.5, LEARNED_SLACK_MM = 2;
+/** Before enough was learned, mm of path: a profiler that is carried along sees within this (common practice, no source). */
+const UNLEARNED_MM = 30;
 
 export interface SightDue {
-  /** Path of laying from which on the station must have been seen, mm; NaN: never, or not known yet. `pathMm`: that at which it is laid. */
+  /** Path of laying from which on the station must have been seen, mm; NaN: never. `pathMm`: that at which it is laid. */
   dueMm(station: number, pathMm: number): number;
   /** A station that was laid at path `pathMm` was seen when the nozzle was at `nozzleMm`. */
   learn(pathMm: number, nozzleMm: number): void;
@@ -31,7 +33,7 @@ export function sightDue(plan: Plan, stations: StationPlan, job: Job): SightDue 
 
 class LearnedSight implements SightDue {
   private readonly lagsMm: number[] = [];
-  private lagMm = Number.NaN;
+  private lagMm = UNLEARNED_MM;
   private count = 0;
 
   dueMm(_station: number, pathMm: number): number {

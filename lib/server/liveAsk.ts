@@ -2,12 +2,11 @@
 import { z } from "zod";
 import type { CellAsk } from "../model/liveSheet.ts";
 import { END_REASONS, END_WORDS_MAX_CHARS, OTHER_END_REASON } from "../model/endReason.ts";
-import type { CommandBody } from "../model/wire.ts";
 import { requirePerson, screenActor, type Asking } from "./people/actor.ts";
 import { readJson } from "./personInput.ts";
-import { badValue, cleanText, requirePlace } from "./personText.ts";
+import { cleanText } from "./personText.ts";
 import { requireHub } from "./liveStream.ts";
-import { sharedStore } from "./settings.ts";
+import { resumeBody } from "./resumeBody.ts";
 
 const ASKED_WORDS = "asked on the screen";
 
@@ -22,21 +21,15 @@ export const readAsk = (request: Request): Promise<CellAsk> => readJson(request,
 /** InputError upload.badRequest, source.tooLarge. */
 export const readEnding = (request: Request): Promise<z.output<typeof ending>> => readJson(request, ending);
 
-function resumeBody(runId: string, { layer, strand, sMm, overlapMm }: Extract<CellAsk, { kind: "resume" }>): CommandBody {
-  const lengthMm = requirePlace(sharedStore(), runId, { layer, strand, sMm });
-  if (!(overlapMm >= 0 && overlapMm <= lengthMm)) badValue("overlapMm", `0 to ${lengthMm} mm`, `${overlapMm}`);
-  return { kind: "resume", layer, strand, sMm, overlapMm, rows: [] };
-}
-
-/** Asks the cell; the command's number. A pause and an abort never ask who it is. InputError store.noRun, wire.over, log.badValue; people.signIn, people.role for a resume. */
-export function askCell(runId: string, asked: CellAsk, request: Asking): { readonly n: number } {
+/** Asks the cell; the command's number. A pause and an abort never ask who it is. InputError store.noRun, wire.over; for a resume log.badValue, control.gateHolds, people.signIn, people.role as well. */
+export async function askCell(runId: string, asked: CellAsk, request: Asking): Promise<{ readonly n: number }> {
   const hub = requireHub();
   switch (asked.kind) {
     case "pause": return { n: hub.ask(runId, { kind: "pause", at: asked.at, retractMm: 0, reason: ASKED_WORDS }, screenActor(request)) };
     case "abort": return { n: hub.ask(runId, { kind: "abort", reason: ASKED_WORDS }, screenActor(request)) };
     case "resume": {
       const { name } = requirePerson(request, "resume");
-      return { n: hub.ask(runId, resumeBody(runId, asked), name) };
+      return { n: hub.ask(runId, await resumeBody(runId, asked), name) };
     }
   }
 }

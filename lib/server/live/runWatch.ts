@@ -68,8 +68,8 @@ export class RunWatch {
 
   /** Of each layer that was begun, as far as the plan goes on above it. */
   get gates(): Gate[] {
-    const { layers } = this.run.facts, findings = this.openFindings, { layerGate: rule } = this.run.job.policy;
-    return layers.map((seen) => layerGate(rule, seen, findings, this.opened.has(seen.layer)));
+    const { layers } = this.run.facts, { removed } = this.run.seen, findings = this.openFindings, { layerGate: rule } = this.run.job.policy;
+    return layers.map((seen) => layerGate(rule, { seen, findings, removed, isOpened: this.opened.has(seen.layer) }));
   }
 
   /** The gate that the cell is laying over; null: none. */

@@ -35,9 +35,10 @@ function heardLines(run: LiveRun, nowMs: number): HeardLine[] {
   ];
 }
 
-function gateWords(run: LiveRun, { layer, isHeld, open, seenFraction, seenEnough }: Gate): GateLine {
+function gateWords(run: LiveRun, { layer, isHeld, open, bareCount, seenFraction, seenEnough }: Gate): GateLine {
   const { minMeasuredFraction, openAct } = run.job.policy.layerGate, reasons = [
     ...(open.length === 0 ? [] : [`${counted(open.length, "act finding")} ${open.length === 1 ? "is" : "are"} open`]),
+    ...(bareCount === 0 ? [] : [`${counted(bareCount, "stretch", "stretches")} ${bareCount === 1 ? "is" : "are"} taken off and not laid again`]),
     ...(seenEnough ? [] : [`only ${percent(seenFraction)} of it was seen; ${percentAsked(minMeasuredFraction)} is asked`]),
   ];
   const why = reasons.join(" and ");
