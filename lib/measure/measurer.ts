@@ -9,12 +9,13 @@ import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/me
 import type { Reading } from "../model/reading.ts";
 import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
-import { bodySearch, findBodies } from "./bodies.ts";
+import { bodySearch } from "./bodies.ts";
+import { findLayerBodies, withMarksKept } from "./layerBodies.ts";
 import { AGREE_SIGMAS, buildCharts, freezeSupport, type Chart, type ChartSet } from "./chart.ts";
 import { makeCrossing, placeCrossing } from "./crossing.ts";
 import { CutKeeper, cutOf } from "./cut.ts";
 import { makeEye, type Eye } from "./eye.ts";
-import { isCovered, markFollowedBeads, markLaid, reopenStretch } from "./footprint.ts";
+import { isCovered, markLaid, reopenStretch } from "./footprint.ts";
 import { gridOf, type StrandGrid } from "./grid.ts";
 import { LaidStrand } from "./laid.ts";
 import type { Line } from "./line.ts";
@@ -85,9 +86,7 @@ export class Measurer {
     const laid = this.laidOf(message.layer, message.strand);
     if (message.event === "start") this.reseat(laid, message.sMm);
     const added = laid.progress(message);
-    if (added !== null && message.layer === this.layer) {
-      markLaid(this.chartOf(laid.strand), laid.strand, this.plan.spacingMm, added[0], added[1], AGREE_SIGMAS * this.sigmaMm);
-    }
+    if (added !== null && message.layer === this.layer) markLaid(this.chartOf(laid.strand), laid.strand, this.plan.spacingMm, added[0], added[1], AGREE_SIGMAS * this.sigmaMm);
   }
 
   /** A stretch was taken off again: it is bare until it is laid again, on what is seen there after the removal. */
@@ -128,7 +127,7 @@ export class Measurer {
   /** The end of the recording. */
   finish(): void {
     this.endPasses();
-    if (this.layer > 0) this.lookForBodies();
+    if (this.layer > 0) this.output.bodies(this.layer, this.findLayerBodies());
   }
 
   private layerWithoutProgress(layer: number | null): void {
@@ -138,7 +137,7 @@ export class Measurer {
 
   private beginLayer(layer: number): void {
     this.endPasses();
-    if (this.layer > 0) this.lookForBodies();
+    if (this.layer > 0) this.output.bodies(this.layer, this.findLayerBodies());
     for (const chart of this.charts.charts) freezeSupport(chart);
     if (this.layer === 0 && layer === 1) this.output.support?.(this.charts, this.byLayer[1] ?? []);
     this.layer = layer;
@@ -214,12 +213,15 @@ export class Measurer {
     if (cut !== null) this.output.cut?.(strand, station, reading, () => cutOf(cut, strand, station, { device: device.id, attempt: this.laid[strand.index]?.attempt[station] as number, crownMm: reading.heightMm }));
   }
 
-  private lookForBodies(): void {
+  /** Bodies off the path of the layer being laid, as its map stands now; the map is left as it was. */
+  standingBodies(): { readonly layer: number; readonly found: readonly Body[] } | null {
+    return this.layer === 0 ? null : { layer: this.layer, found: withMarksKept(this.charts.charts, () => this.findLayerBodies()) };
+  }
+
+  private findLayerBodies(): Body[] {
     const strands = this.byLayer[this.layer] ?? [];
-    for (const strand of strands) markFollowedBeads(this.chartOf(strand), strand, this.flanks[strand.index] as Float64Array);
     const search = bodySearch(strands, { layer: this.layer, sigmaMm: this.sigmaMm, strayAreaMm2: this.job.tolerance.strayAreaMm2 });
-    const charts = new Set(strands.map((s) => this.chartOf(s)));
-    this.output.bodies(this.layer, [...charts].flatMap((chart) => findBodies(chart, search)));
+    return findLayerBodies(strands.map((strand) => ({ strand, chart: this.chartOf(strand), flanks: this.flanks[strand.index] as Float64Array })), search);
   }
 
   private chartOf(strand: StrandStations): Chart {

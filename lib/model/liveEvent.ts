@@ -1,7 +1,7 @@
 /** What a run's events tell the screens while it lives (GET /runs/{runId}/events). */
 import type { Alert } from "./alert.ts";
 import type { RunState } from "./liveRun.ts";
-import type { StretchFinding, SupportKind, Verdict } from "./result.ts";
+import type { BodyFinding, StretchFinding, SupportKind, Verdict } from "./result.ts";
 import type { NumberedCommand } from "./wire.ts";
 
 /** A reading as a screen needs it; null where a flank was not seen. Verdict `removed`: what stood there was taken off, and nothing stands any more. */
@@ -54,6 +54,8 @@ export interface LiveEvents {
   reading: readonly LiveReading[];
   /** All findings of one strand as they stand. */
   finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] };
+  /** All bodies off the path of one layer as they stand. */
+  bodies: { readonly layer: number; readonly findings: readonly BodyFinding[] };
   /** An alert as it is since its last change; null: back to normal. */
   alert: { readonly n: number; readonly alert: Alert | null };
   command: NumberedCommand | { readonly n: number; readonly outcome: string; readonly note: string };

@@ -42,6 +42,8 @@ export interface GateLine { readonly layer: number; readonly isHeld: boolean; re
 
 /** Everything on the page that is said in words. */
 export interface LiveWords {
+  /** Now by the server's clock, ISO 8601, UTC: a screen's own may be wrong. */
+  readonly at: string;
   readonly headline: string;
   readonly detail: string;
   /** null: nothing to do. */

@@ -8,13 +8,13 @@ export interface LiveNow {
   /** Its end was asked for and is not written yet. */
   readonly isEnding: boolean;
   /** Most urgent first. */
-  readonly alerts: readonly Pick<AlertLine, "title" | "advice" | "state" | "isOn">[];
+  readonly alerts: readonly Pick<AlertLine, "title" | "advice" | "state" | "isOn" | "disposition">[];
   /** What is seen before it is long enough to be a finding; null: nothing. */
   readonly early: string | null;
   /** null: there is no reading. */
   readonly newestAgeS: number | null;
   /** Where the nozzle is, and how far the newest reading lies behind it; null: no progress, or on another strand. */
-  readonly nozzle: { readonly layer: number; readonly strand: number; readonly behindMm: number | null } | null;
+  readonly nozzle: { readonly layer: number; readonly strand: number; readonly behindMm: number | null; readonly isLaying: boolean } | null;
   /** By the senders' stamps: how much of the print is kept and not measured yet, s. */
   readonly backlogS: number;
   readonly layerCount: number;
@@ -54,14 +54,19 @@ const OPENING: Readonly<Record<RunState, string>> = {
 
 const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`;
 
-/** What stands now comes before what has gone; what is shelved says nothing here. */
-function firstAlert({ alerts }: LiveNow): LiveNow["alerts"][number] | null {
-  const open = alerts.filter(({ state }) => state !== "shelved");
+/** Neither shelved nor decided about. */
+function openAlerts({ alerts }: LiveNow): LiveNow["alerts"] {
+  return alerts.filter(({ state, disposition }) => state !== "shelved" && disposition === null);
+}
+
+/** What stands now comes before what has gone. */
+function firstAlert(now: LiveNow): LiveNow["alerts"][number] | null {
+  const open = openAlerts(now);
   return open.find(({ isOn }) => isOn) ?? open[0] ?? null;
 }
 
 function whereWords({ nozzle, layerCount }: LiveNow): string {
-  return nozzle === null ? "" : ` Strand ${nozzle.strand}${layerCount > 1 ? ` of layer ${nozzle.layer}` : ""} is being laid.`;
+  return nozzle === null || !nozzle.isLaying ? "" : ` Strand ${nozzle.strand}${layerCount > 1 ? ` of layer ${nozzle.layer}` : ""} is being laid.`;
 }
 
 function headlineOf(now: LiveNow, isOld: boolean): string {
@@ -80,7 +85,7 @@ function seenWords({ newestAgeS, nozzle, stationCount, measuredCount }: LiveNow)
 }
 
 function othersWords(now: LiveNow): string {
-  const count = now.alerts.filter(({ state }) => state !== "shelved").length - (now.early === null ? 1 : 0);
+  const count = openAlerts(now).length - (now.early === null ? 1 : 0);
   return count > 0 ? ` ${sentence(`${counted(count, "more alert")} ${count === 1 ? "stands" : "stand"} below`)}` : "";
 }
 

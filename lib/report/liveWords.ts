@@ -1,24 +1,46 @@
 /** The parts of a live page below its sentence, in words: findings as they stand, keeping and measuring, and what the cell was asked for. */
 import { sizeWords } from "../base/sizeWords.ts";
 import type { LiveHealth } from "../model/liveEvent.ts";
-import type { StretchFinding } from "../model/result.ts";
-import type { Fact, SheetFinding } from "../model/sheet.ts";
+import type { BodyFinding, StretchFinding } from "../model/result.ts";
+import type { Fact, SheetFinding, SheetLayer } from "../model/sheet.ts";
 import type { CommandBody } from "../model/wire.ts";
 import { ADVICE, mm } from "./findingWords.ts";
+import { mapPoint } from "./layerFrame.ts";
 import { ageWords } from "./liveSentence.ts";
 import { rankFindings } from "./ranking.ts";
 import { valueWords } from "./valueWords.ts";
 import { counted, wholeNumber } from "./words.ts";
 
-/** Worst first, at most `most`. Live ones have no place in a map. */
-export function liveFindings(findings: readonly StretchFinding[], most: number): SheetFinding[] {
+/** Worst first, at most `most`. `layers`: where the plan's stations lie. */
+export function liveFindings(findings: readonly (StretchFinding | BodyFinding)[], layers: readonly SheetLayer[], most: number): SheetFinding[] {
   return rankFindings(findings).slice(0, most).map((findingIndex, rank) => {
-    const finding = findings[findingIndex] as StretchFinding, { kind, severity, proven, layer, strand, fromMm, toMm } = finding, { value, limit } = valueWords(finding, null);
-    return {
-      rank, findingIndex, kind, severity, proven, layer, strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm: 0, yMm: 0, areaMm2: null,
-      whereWords: `strand ${strand}`, rangeWords: `${mm(fromMm)}–${mm(toMm)} mm`, valueWords: value, limitWords: limit, advice: ADVICE[kind],
-    };
+    const finding = findings[findingIndex] as StretchFinding | BodyFinding, { kind, severity, proven, layer } = finding, { value, limit } = valueWords(finding, null);
+    return { rank, findingIndex, kind, severity, proven, layer, ...placeOf(finding, layers), valueWords: value, limitWords: limit, advice: ADVICE[kind] };
   });
+}
+
+type Placed = Pick<SheetFinding, "strand" | "offPath" | "fromMm" | "toMm" | "sMm" | "xMm" | "yMm" | "areaMm2" | "whereWords" | "rangeWords">;
+
+function placeOf(finding: StretchFinding | BodyFinding, layers: readonly SheetLayer[]): Placed {
+  const layer = layers.find((each) => each.layer === finding.layer), [xMm, yMm] = layer === undefined ? [0, 0] : mapPoint(layer.frame, finding.position);
+  if ("fromMm" in finding) {
+    const { strand, fromMm, toMm } = finding;
+    return { strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm, yMm, areaMm2: null, whereWords: `strand ${strand}`, rangeWords: `${mm(fromMm)}–${mm(toMm)} mm` };
+  }
+  const { strand, sMm } = nearestStation(layer, xMm, yMm), half = finding.lengthMm / 2;
+  return { strand, offPath: true, fromMm: Math.max(0, sMm - half), toMm: sMm + half, sMm, xMm, yMm, areaMm2: finding.areaMm2, whereWords: `by strand ${strand}`, rangeWords: `${mm(sMm)} mm` };
+}
+
+/** In the layer's map; the first of the layer where there is none. */
+function nearestStation(layer: SheetLayer | undefined, xMm: number, yMm: number): { readonly strand: number; readonly sMm: number } {
+  let best = { strand: 1, sMm: 0 }, bestMm = Infinity;
+  for (const { strand, sMm, xMm: xs, yMm: ys } of layer?.strands ?? []) {
+    sMm.forEach((s, i) => {
+      const awayMm = Math.hypot((xs[i] as number) - xMm, (ys[i] as number) - yMm);
+      if (awayMm < bestMm) [best, bestMm] = [{ strand, sMm: s }, awayMm];
+    });
+  }
+  return best;
 }
 
 const COUNT_NOUNS: Readonly<Record<string, string>> = { profile: "profile", progress: "row of progress", rework: "stretch taken off", pose: "pose", signal: "value of a signal", frame: "frame" };

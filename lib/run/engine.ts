@@ -121,6 +121,12 @@ export class RunEngine {
     return findStretches(this.judgedStations(strand), this.job.tolerance).map(tidy);
   }
 
+  /** Bodies off the path of the layer being laid, as they stand now; `gaps`: those found along its strands. null: no layer is begun. */
+  standingBodies(gaps: readonly StretchFinding[]): { readonly layer: number; readonly findings: readonly BodyFinding[] } | null {
+    const standing = this.measurer.standingBodies();
+    return standing === null ? null : { layer: standing.layer, findings: this.bodyFindingsOf(standing.layer, standing.found, gaps) };
+  }
+
   private judgedStations(strand: StrandStations): JudgedStation[] {
     const laid = this.measurer.laid[strand.index];
     if (laid === undefined) throw new RangeError(`strand ${strand.index} is not followed`);
@@ -133,14 +139,16 @@ export class RunEngine {
 
   private bodyFindings(stretches: readonly StretchFinding[]): BodyFinding[] {
     const gaps = stretches.filter((f) => f.kind === "gap");
-    return [...this.bodies].flatMap(([layer, bodies]) => {
-      const first = this.plan.strands.find((s) => s.layer === layer) as StrandStations;
-      const least = this.readings.limitsOf(first, 0).strayAreaMm2;
-      return judgeBodies(bodies, gaps, least, (gap) => this.pointsOf(gap)).map((f) => ({
-        ...f, areaMm2: rounded(f.areaMm2), volumeMm3: f.volumeMm3 === null ? null : rounded(f.volumeMm3), lengthMm: rounded(f.lengthMm),
-        position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) },
-      }));
-    });
+    return [...this.bodies].flatMap(([layer, bodies]) => this.bodyFindingsOf(layer, bodies, gaps));
+  }
+
+  private bodyFindingsOf(layer: number, bodies: readonly Body[], gaps: readonly StretchFinding[]): BodyFinding[] {
+    const first = this.plan.strands.find((s) => s.layer === layer) as StrandStations;
+    const least = this.readings.limitsOf(first, 0).strayAreaMm2;
+    return judgeBodies(bodies, gaps, least, (gap) => this.pointsOf(gap)).map((f) => ({
+      ...f, areaMm2: rounded(f.areaMm2), volumeMm3: f.volumeMm3 === null ? null : rounded(f.volumeMm3), lengthMm: rounded(f.lengthMm),
+      position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) },
+    }));
   }
 
   private poreFindings(): PoreFinding[] {

@@ -17,7 +17,7 @@ import type { LiveRun } from "./live/liveRun.ts";
 import { sharedHub } from "./live/sharedHub.ts";
 import { NOT_WATCHED, watchedWords } from "./live/watchedWords.ts";
 import { look } from "./look/sharedLook.ts";
-import { sharedStore } from "./settings.ts";
+import { nowIso, sharedStore } from "./settings.ts";
 
 /** On one page; the rest is counted. */
 const MOST_FINDINGS = 40, MOST_ALERTS = 40, MOST_COMMANDS = 20, MOST_UNMEASURED = 20;
@@ -50,19 +50,19 @@ function secondsBetween(from: string, to: string | null): number | null {
 }
 
 /** What the plan gives a page's words: they are made again and again, and the plan is read once. */
-export interface PlanCounts { readonly stationCount: number; readonly layerCount: number }
+export interface PlanShape { readonly stationCount: number; readonly layers: readonly SheetLayer[] }
 
 /** Everything that the page says, as of now. */
-export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount, layerCount }: PlanCounts): LiveWords {
+export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount, layers }: PlanShape): LiveWords {
   const { db } = sharedStore(), { id, state, endAsked } = row, health = live?.health ?? null, found = live?.seen.found ?? [], newest = live?.seen.newest ?? null, standing = live?.alerts.standing ?? [];
   const newestAgeS = live?.newestAgeS ?? null, watched = live === null ? NOT_WATCHED : watchedWords(live), alerts = alertLines(standing, MOST_ALERTS);
   const said = liveSentence({
-    state, isEnding: endAsked !== null, alerts, early: watched.early, newestAgeS, nozzle: watched.nozzle, backlogS: health?.backlogS ?? 0, layerCount, stationCount,
+    state, isEnding: endAsked !== null, alerts, early: watched.early, newestAgeS, nozzle: watched.nozzle, backlogS: health?.backlogS ?? 0, layerCount: row.layerCount, stationCount,
     measuredCount: live?.seen.standingCount ?? 0, failure: OPEN_STATES.includes(state) ? null : readEntriesOf(db, id, "result.failed").at(-1)?.payload.message ?? null,
   });
   return {
     ...said, ...watched, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
-    findings: liveFindings(found, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts, moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
+    at: nowIso(), findings: liveFindings(found, layers, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts, moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
     health: live === null ? [] : healthFacts(health), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };
@@ -90,20 +90,20 @@ export async function planStationsOf(id: string, layer: number, strand: number):
   return (await layersOf(id)).flatMap(({ strands }) => strands).find((each) => each.layer === layer && each.strand === strand)?.sMm ?? [];
 }
 
-export async function planCountsOf(id: string): Promise<PlanCounts> {
+export async function planShapeOf(id: string): Promise<PlanShape> {
   const layers = await layersOf(id);
-  return { layerCount: layers.length, stationCount: layers.reduce((sum, { strands }) => sum + strands.reduce((count, strand) => count + strand.sMm.length, 0), 0) };
+  return { layers, stationCount: layers.reduce((sum, { strands }) => sum + strands.reduce((count, strand) => count + strand.sMm.length, 0), 0) };
 }
 
 /** The page of a run without a result; null: no such run. */
 export async function readLiveSheet(id: string): Promise<LiveSheet | null> {
   const { db } = sharedStore();
   if (readLiveRun(db, id) === null) return null;
-  const layers = await layersOf(id), counts = await planCountsOf(id);
+  const shape = await planShapeOf(id), { layers } = shape;
   const row = readLiveRun(db, id) as LiveRunRow, live = livingOf(row);
   // number and readings of one instant: what comes after it is sent as events
   const eventId = live === null ? null : newestEventId(live), readings = live?.seen.standing ?? [];
-  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, counts), eventId, overlapMm: overlapOf(db, id), layers: withReadings(layers, readings) };
+  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, shape), eventId, overlapMm: overlapOf(db, id), layers: withReadings(layers, readings) };
 }
 
 function overlapOf(db: Sqlite, id: string): number {
@@ -111,7 +111,7 @@ function overlapOf(db: Sqlite, id: string): number {
 }
 
 function lineOf(db: Sqlite, row: LiveRunRow): OpenRunLine {
-  const live = livingOf(row), { headline } = liveWords(row, live, { stationCount: 0, layerCount: row.layerCount });
+  const live = livingOf(row), { headline } = liveWords(row, live, { stationCount: 0, layers: [] });
   return { head: headOf(row), state: row.endAsked === null ? row.state : "ending", since: sinceOf(db, row), headline };
 }
 

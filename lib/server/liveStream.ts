@@ -5,7 +5,7 @@ import { feedEvents, type Feed } from "./live/eventFeed.ts";
 import type { LiveRun } from "./live/liveRun.ts";
 import type { LiveHub } from "./live/hub.ts";
 import { sharedHub } from "./live/sharedHub.ts";
-import { liveWords, planCountsOf, type PlanCounts } from "./liveSheet.ts";
+import { liveWords, planShapeOf, type PlanShape } from "./liveSheet.ts";
 import { mayLookOn } from "./people/actor.ts";
 import { sharedStore } from "./settings.ts";
 
@@ -24,12 +24,12 @@ export function requireHub(): LiveHub {
 /** `after`: the event that the page was made with; a page that comes again says the last one it has seen. InputError store.noRun. */
 export async function liveStream(request: Request, runId: string): Promise<Response> {
   const run = requireHub().open(runId), after = request.headers.get("last-event-id") ?? new URL(request.url).searchParams.get("after");
-  const counts = await planCountsOf(runId), text = new TextEncoder();
+  const shape = await planShapeOf(runId), text = new TextEncoder();
   let end = (): void => undefined, pump = (): void => undefined;
   const body = new ReadableStream<Uint8Array>({
     start(controller) {
       const write = (chunk: string): void => controller.enqueue(text.encode(chunk)), canTake = (): boolean => (controller.desiredSize ?? 0) > 0;
-      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, counts, { write, canTake }, () => {
+      const feed = feedEvents(run, after, { write, canTake }), words = wordsFeed(run, shape, { write, canTake }, () => {
         if (mayLookOn(request)) return true;
         end();
         controller.close();
@@ -46,7 +46,7 @@ export async function liveStream(request: Request, runId: string): Promise<Respo
 }
 
 /** An event `words` without a number: it is always the newest, and never sent again. `mayGoOn`: false where the stream has ended because nobody may look any more. */
-function wordsFeed(run: LiveRun, counts: PlanCounts, { write, canTake }: Parameters<typeof feedEvents>[2], mayGoOn: () => boolean): Pick<Feed, "end"> {
+function wordsFeed(run: LiveRun, shape: PlanShape, { write, canTake }: Parameters<typeof feedEvents>[2], mayGoOn: () => boolean): Pick<Feed, "end"> {
   const { db } = sharedStore();
   let toldMs = 0, toldNumber = run.events.newest;
   const timer = setInterval(() => {
@@ -54,7 +54,7 @@ function wordsFeed(run: LiveRun, counts: PlanCounts, { write, canTake }: Paramet
     if (!canTake() || (newest === toldNumber && now - toldMs < WORDS_EVERY_MS) || !mayGoOn()) return;
     const row = readLiveRun(db, run.id) as LiveRunRow;
     [toldMs, toldNumber] = [now, newest];
-    write(`event: words\ndata: ${JSON.stringify(liveWords(row, run, counts))}\n\n`);
+    write(`event: words\ndata: ${JSON.stringify(liveWords(row, run, shape))}\n\n`);
   }, WORDS_LEAST_MS);
   timer.unref();
   return { end: () => clearInterval(timer) };

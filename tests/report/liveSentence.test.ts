@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { OLD_S, ageWords, liveSentence, type LiveNow } from "../../lib/report/liveSentence.ts";
 
-const gap = { title: "Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm", advice: "Fill it, or take the strand off and lay it again, before a layer covers it.", state: "unacknowledged", isOn: true } as const;
-const silent = { title: "Profiler-1 has sent nothing for 3.2 s", advice: "Pause, then look at its cable.", state: "acknowledged", isOn: true } as const;
+const gap = { title: "Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm", advice: "Fill it, or take the strand off and lay it again, before a layer covers it.", state: "unacknowledged", isOn: true, disposition: null } as const;
+const silent = { title: "Profiler-1 has sent nothing for 3.2 s", advice: "Pause, then look at its cable.", state: "acknowledged", isOn: true, disposition: null } as const;
 const base: LiveNow = {
-  state: "live", isEnding: false, alerts: [], early: null, newestAgeS: 0.4, nozzle: { layer: 2, strand: 3, behindMm: 3.71 }, backlogS: 0, layerCount: 4, stationCount: 1284, measuredCount: 317, failure: null,
+  state: "live", isEnding: false, alerts: [], early: null, newestAgeS: 0.4, nozzle: { layer: 2, strand: 3, behindMm: 3.71, isLaying: true }, backlogS: 0, layerCount: 4, stationCount: 1284, measuredCount: 317, failure: null,
 };
 const say = (now: Partial<LiveNow>) => liveSentence({ ...base, ...now });
 
@@ -20,6 +20,7 @@ describe("the sentence of a run that lives", () => {
       headline: "Good so far. Strand 3 of layer 2 is being laid.", detail: "The newest reading is 0.4 s old, 3.7 mm behind the nozzle; 317 of 1\u2009284 stations measured.", advice: null, isOld: false,
     });
     expect(say({ layerCount: 1 }).headline).toBe("Good so far. Strand 3 is being laid.");
+    expect(say({ nozzle: { layer: 2, strand: 3, behindMm: 3.71, isLaying: false } }).headline).toBe("Good so far.");
     expect(say({ nozzle: null })).toMatchObject({ headline: "Good so far.", detail: "The newest reading is 0.4 s old; 317 of 1\u2009284 stations measured." });
   });
 
@@ -31,6 +32,7 @@ describe("the sentence of a run that lives", () => {
     expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }, silent] }).headline).toBe("Profiler-1 has sent nothing for 3.2 s.");
     expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }] }).headline).toBe("Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm: it has gone.");
     expect(say({ alerts: [{ ...gap, state: "shelved" }] })).toMatchObject({ headline: "Good so far. Strand 3 of layer 2 is being laid.", advice: null });
+    expect(say({ alerts: [{ ...gap, disposition: { disposition: "acceptedAsIs", reason: "noMatterForUse", note: "", by: "M. Ort", at: "2026-02-03T09:14:00Z" } }] }).headline).toBe("Good so far. Strand 3 of layer 2 is being laid.");
     expect(say({ alerts: [gap, silent, { ...gap, title: "Another" }] }).detail).toMatch(/ Two more alerts stand below\.$/);
   });
 

@@ -1,17 +1,28 @@
 import { describe, expect, it } from "vitest";
 import type { LiveHealth } from "../../lib/model/liveEvent.ts";
-import type { StretchFinding } from "../../lib/model/result.ts";
+import type { BodyFinding, StretchFinding } from "../../lib/model/result.ts";
+import type { SheetLayer, SheetStrand } from "../../lib/model/sheet.ts";
 import { commandWords, healthFacts, liveFindings, outcomeWords } from "../../lib/report/liveWords.ts";
+import { madeStrand } from "../support/madeStrand.ts";
 
 const under: StretchFinding = { kind: "underExtrusion", severity: "act", proven: false, layer: 1, strand: 4, fromMm: 2, toMm: 5, lengthMm: 3, position: [1, 2, 3], worst: { metric: "areaRatio", value: 0.71, limit: 0.8 } };
 const gap: StretchFinding = { ...under, kind: "gap", proven: true, strand: 7, fromMm: 9.5, toMm: 12.1, worst: { metric: "areaRatio", value: 0.03, limit: 0.25 } };
 
 describe("findings as they stand", () => {
   it("come worst first with place, value and limit, at most as many as are asked for", () => {
-    const [first, second] = liveFindings([under, gap], 2);
+    const [first, second] = liveFindings([under, gap], [], 2);
     expect(first).toMatchObject({ rank: 0, findingIndex: 1, kind: "gap", strand: 7, whereWords: "strand 7", rangeWords: "9.5–12.1 mm", valueWords: "area ratio 0.03", limitWords: "limit 0.25", sMm: 10.8 });
     expect(second).toMatchObject({ rank: 1, findingIndex: 0, kind: "underExtrusion", valueWords: "area ratio 0.71", limitWords: "limit 0.80" });
-    expect(liveFindings([under, gap], 1).map(({ kind }) => kind)).toEqual(["gap"]);
+    expect(liveFindings([under, gap], [], 1).map(({ kind }) => kind)).toEqual(["gap"]);
+  });
+});
+
+describe("a body off the path", () => {
+  it("lies by the station nearest to it in its layer's map, and has a place there", () => {
+    const body: BodyFinding = { kind: "detachedStrand", severity: "act", proven: true, layer: 2, areaMm2: 3.2, volumeMm3: 1.4, lengthMm: 4, position: [3.1, 2.2, 9], worst: { metric: "areaMm2", value: 3.2, limit: 0.5 } };
+    const layers: SheetLayer[] = [{ layer: 2, frame: { normal: [0, 0, 1], right: [1, 0, 0], up: [0, 1, 0] }, frameWords: "", strands: [madeStrand([{ s: 0 }, { s: 1.5 }, { s: 3 }], { layer: 2, strand: 6 })] }];
+    const at = { ...layers[0]?.strands[0] as SheetStrand, xMm: Float32Array.of(0, 1.5, 3), yMm: Float32Array.of(2, 2, 2) };
+    expect(liveFindings([body], [{ ...layers[0] as SheetLayer, strands: [at] }], 3)[0]).toMatchObject({ offPath: true, strand: 6, sMm: 3, fromMm: 1, toMm: 5, xMm: 3.1, yMm: 2.2, areaMm2: 3.2, whereWords: "by strand 6", rangeWords: "3.0 mm" });
   });
 });
 

@@ -33,7 +33,7 @@ export interface LiveServer {
 function inProcessEngine(dataFolder: string, runId: string, tell: (telling: EngineTelling) => void): ReturnType<LiveThreads["startEngine"]> {
   const paths = livePaths(dataFolder, runId);
   const opened = JournalReader.open(paths.journal).then((reader) => new LiveEngine(readHead(paths) as LiveHead, reader, {
-    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), facts: (value) => tell({ kind: "facts", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
+    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), facts: (value) => tell({ kind: "facts", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
   }));
   let end = 0, stopped = false, working: Promise<void> | null = null;
   const work = async (): Promise<void> => {
@@ -78,7 +78,7 @@ export async function startLiveServer(): Promise<LiveServer> {
     settle: async (call) => (call.op === "soFar" ? resultSoFar(call, call.end) : settleEnd(store, { ...call, newId, nowIso }).then(() => "")),
     close: () => keeper.close(),
   };
-  const hub = new LiveHub({ store, dataFolder: folder, threads, newId, nowIso, nowMs: () => performance.now() });
+  const hub = new LiveHub({ store, dataFolder: folder, threads, newId, nowIso, nowMs: Date.now });
   const server = createServer(wireHandler(hub, store));
   await new Promise<void>((done) => { server.listen(0, "127.0.0.1", done); });
   const url = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;

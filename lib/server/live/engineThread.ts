@@ -15,7 +15,7 @@ const head = readHead(paths);
 if (head === null) throw new TypeError(`no run ${runId}`);
 const tell = (telling: EngineTelling): void => parentPort?.postMessage(telling);
 const engine = new LiveEngine(head, await JournalReader.open(paths.journal), {
-  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), facts: (value) => tell({ kind: "facts", value }),
+  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), facts: (value) => tell({ kind: "facts", value }),
   measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
 });
 

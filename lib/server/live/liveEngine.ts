@@ -5,6 +5,7 @@ import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
 import type { LiveFacts } from "../../model/liveFacts.ts";
 import { packCut, unpackCut, type PackedCut, type SectionCut } from "../../model/sectionCut.ts";
 import type { Message, ReworkMessage } from "../../model/messages.ts";
+import type { StretchFinding } from "../../model/result.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { RunEngine } from "../../run/engine.ts";
@@ -19,6 +20,7 @@ import type { StationAt } from "./threadMessages.ts";
 export interface EngineEars {
   reading(readings: LiveEvents["reading"]): void;
   finding(finding: LiveEvents["finding"]): void;
+  bodies(bodies: LiveEvents["bodies"]): void;
   facts(facts: LiveFacts): void;
   /** Bytes of the journal that were read, the newest stamp that was measured (NaN: none), and messages that were too late. */
   measured(bytes: number, tS: number, lateCount: number): void;
@@ -30,6 +32,8 @@ const FINDINGS_EVERY_MS = 500;
 const FACTS_EVERY_MS = 100;
 /** Sections that are kept, of the stations read last: some 2 kB each. */
 const MOST_CUTS = 20_000;
+/** Bodies off the path are looked for again at most so often, ms, and so many times as long after as the last look took. */
+const BODIES_EVERY_MS = 1000, BODIES_SHARE = 20;
 /** A station at the end of a stretch belongs to it, mm. */
 const PLACE_MM = 1e-3;
 /** Records that are read before what they brought is measured. */
@@ -45,6 +49,10 @@ export class LiveEngine {
   private readonly facts: PrintFacts;
   private readonly cuts = new Map<string, PackedCut>(); // by "layer/strand/station", the newest last
   private factsMs = -Infinity;
+  private readonly found = new Map<StrandStations, readonly StretchFinding[]>(); // as told last
+  private bodiesDueMs = -Infinity;
+  private bodiesProfileS = Number.NaN; // the newest profile at the last look
+  private toldBodies = "";
   private toldFacts = "";
   private readings: LiveReading[] = [];
   private offset = JOURNAL_START;
@@ -99,6 +107,7 @@ export class LiveEngine {
     this.measure(nowMs());
     this.tellReadings();
     const hasFindings = this.tellFindings(nowMs());
+    this.tellBodies(nowMs);
     this.tellFacts(nowMs());
     this.tell.measured(this.offset, this.measuredS, this.reorder.lateCount);
     return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 };
@@ -134,6 +143,17 @@ export class LiveEngine {
     this.readings = [];
   }
 
+  private tellBodies(nowMs: () => number): void {
+    const began = nowMs();
+    if (began < this.bodiesDueMs || this.measuredS === this.bodiesProfileS) return;
+    this.bodiesProfileS = this.measuredS;
+    const standing = this.engine.standingBodies([...this.found.values()].flat().filter(({ kind }) => kind === "gap")), tookMs = nowMs() - began, text = JSON.stringify(standing);
+    this.bodiesDueMs = began + Math.max(BODIES_EVERY_MS, BODIES_SHARE * tookMs);
+    if (standing === null || text === this.toldBodies) return;
+    this.toldBodies = text;
+    this.tell.bodies(standing);
+  }
+
   private tellFacts(nowMs: number): void {
     if (nowMs - this.factsMs < FACTS_EVERY_MS) return;
     const { facts } = this.facts, text = JSON.stringify(facts);
@@ -156,6 +176,7 @@ export class LiveEngine {
       const findings = this.engine.standingFindings(strand).filter((finding) => finding.kind !== "unmeasured"), text = JSON.stringify(findings);
       if (text === (this.told.get(strand) ?? "[]")) continue;
       this.told.set(strand, text);
+      this.found.set(strand, findings);
       this.tell.finding({ layer: strand.layer, strand: strand.strand, findings });
     }
     return waits;

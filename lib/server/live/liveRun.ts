@@ -126,7 +126,6 @@ export class LiveRun {
   }
 
   get hasEngine(): boolean { return this.engine !== null; }
-
   private startEngine(): EngineHandle {
     return this.ports.threads.startEngine(this.id, (telling) => this.hear(telling), (error) => {
       console.error(`the engine of run ${this.id} ended:`, error);
@@ -142,31 +141,32 @@ export class LiveRun {
   }
 
   private hear(telling: EngineTelling): void {
-    if (telling.kind === "reading") {
-      this.seen.takeReadings(telling.value);
-      this.events.push("reading", telling.value);
-    } else if (telling.kind === "finding") this.hearFindings(telling.value);
-    else if (telling.kind === "facts") this.facts = telling.value;
-    else if (telling.kind === "cut") this.cuts.answered(telling.id, telling.value);
-    else {
-      this.measured = telling;
-      if (!this.isEngineLost || telling.bytes < (this.kept?.bytes ?? 0)) return;
-      [this.restarts, this.isEngineLost] = [0, false];
-      this.watch.look();
+    switch (telling.kind) {
+      case "reading": this.seen.takeReadings(telling.value); this.events.push("reading", telling.value); break;
+      case "finding": this.seen.takeFindings(telling.value); this.hearFindings("finding", `strand/${telling.value.layer}/${telling.value.strand}`, telling.value); break;
+      case "bodies": this.seen.takeBodies(telling.value); this.hearFindings("bodies", `layer/${telling.value.layer}`, telling.value); break;
+      case "facts": this.facts = telling.value; break;
+      case "cut": this.cuts.answered(telling.id, telling.value); break;
+      case "measured": this.hearMeasured(telling); break;
     }
   }
 
-  private hearFindings(value: LiveEvents["finding"]): void {
-    this.seen.takeFindings(value);
-    this.events.push("finding", value);
-    this.watch.found(value);
+  private hearFindings<K extends "finding" | "bodies">(kind: K, source: string, value: LiveEvents[K]): void {
+    this.events.push(kind, value);
+    this.watch.found(source, value.findings);
+  }
+
+  private hearMeasured(measured: Measured): void {
+    this.measured = measured;
+    if (!this.isEngineLost || measured.bytes < (this.kept?.bytes ?? 0)) return;
+    [this.restarts, this.isEngineLost] = [0, false];
+    this.watch.look();
   }
 
   /** The section of the reading that stands at a station; null: none is known. */
   cutOf(at: StationAt): Promise<SectionCut | null> {
     return this.engine === null ? Promise.resolve(null) : this.cuts.ask(this.engine, at);
   }
-
   get dataFolder(): string { return this.ports.dataFolder; }
   /** By the server's clock, unix ms. */
   get nowMs(): number { return this.ports.nowMs(); }

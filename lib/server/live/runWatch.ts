@@ -6,11 +6,10 @@ import { gatePause, layerGate, wouldBury, type Gate } from "../../control/layerG
 import { proposedPause, wantedPause, type OpenFinding } from "../../control/pause.ts";
 import type { Alert } from "../../model/alert.ts";
 import type { PauseAt } from "../../model/job.ts";
-import type { LiveEvents } from "../../model/liveEvent.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
 import type { TakenOff } from "../../model/liveSheet.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
-import { FINDING_KINDS, type FindingKind } from "../../model/result.ts";
+import { FINDING_KINDS, type Finding, type FindingKind } from "../../model/result.ts";
 import type { Sqlite } from "../../store/connection.ts";
 import { readEntriesOf } from "../../store/logTable.ts";
 import { portableText } from "../../log/portable.ts";
@@ -42,9 +41,9 @@ export class RunWatch {
     this.opened = new Set(readEntriesOf(db, run.id, "gate.opened").map(({ payload }) => payload.layer));
   }
 
-  /** All findings of one strand as they stand. */
-  found({ layer, strand, findings }: LiveEvents["finding"]): void {
-    this.run.alerts.take({ do: "conditions", source: `strand/${layer}/${strand}`, causes: findings.map(causeOf) });
+  /** All findings of one strand, or off the path of one layer, as they stand. */
+  found(source: string, findings: readonly Finding[]): void {
+    this.run.alerts.take({ do: "conditions", source, causes: findings.map(causeOf) });
     this.act();
   }
 

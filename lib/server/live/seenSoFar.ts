@@ -1,10 +1,11 @@
 /** What a run's engine has told so far, as it stands now: what a screen that is opened in between begins with. Bounded by the plan's stations. */
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
-import type { StretchFinding } from "../../model/result.ts";
+import type { BodyFinding, StretchFinding } from "../../model/result.ts";
 
 export class SeenSoFar {
   private readonly readings = new Map<string, LiveReading>();
   private readonly findings = new Map<string, readonly StretchFinding[]>();
+  private readonly bodies = new Map<number, readonly BodyFinding[]>(); // by layer
   private readonly removedAt = new Map<string, LiveReading>(); // stations that were taken off and not seen again
   private last: LiveReading | null = null;
 
@@ -25,6 +26,10 @@ export class SeenSoFar {
   takeFindings({ layer, strand, findings }: LiveEvents["finding"]): void {
     if (findings.length === 0) this.findings.delete(`${layer}/${strand}`);
     else this.findings.set(`${layer}/${strand}`, findings);
+  }
+
+  takeBodies({ layer, findings }: LiveEvents["bodies"]): void {
+    this.bodies.set(layer, findings);
   }
 
   /** The newest reading of each station that has one. */
@@ -52,9 +57,9 @@ export class SeenSoFar {
     return this.readings.size;
   }
 
-  /** Findings of all strands, in no order. */
-  get found(): StretchFinding[] {
-    return [...this.findings.values()].flat();
+  /** Findings of all strands and off the path, in no order. */
+  get found(): (StretchFinding | BodyFinding)[] {
+    return [...this.findings.values(), ...this.bodies.values()].flat();
   }
 
   /** The reading of the newest stamp, whether it still stands or not; null: none yet. */

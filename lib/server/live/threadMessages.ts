@@ -42,6 +42,7 @@ export type EngineTold = { readonly keptBytes: number } | { readonly id: number;
 export type EngineTelling =
   | { readonly kind: "reading"; readonly value: LiveEvents["reading"] }
   | { readonly kind: "finding"; readonly value: LiveEvents["finding"] }
+  | { readonly kind: "bodies"; readonly value: LiveEvents["bodies"] }
   | { readonly kind: "facts"; readonly value: LiveFacts }
   | { readonly kind: "cut"; readonly id: number; readonly value: SectionCut | null }
   | { readonly kind: "measured"; readonly bytes: number; readonly tS: number; readonly lateCount: number };

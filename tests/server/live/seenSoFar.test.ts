@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import type { LiveReading } from "../../../lib/model/liveEvent.ts";
-import type { StretchFinding } from "../../../lib/model/result.ts";
+import type { BodyFinding, StretchFinding } from "../../../lib/model/result.ts";
 import { SeenSoFar } from "../../../lib/server/live/seenSoFar.ts";
 
 const reading = (stationIndex: number, tS: number, more: Partial<LiveReading> = {}): LiveReading => ({
@@ -30,7 +30,25 @@ it("findings of a strand take the place of those told before, and none takes the
   const seen = new SeenSoFar();
   seen.takeFindings({ layer: 1, strand: 2, findings: [gap] });
   seen.takeFindings({ layer: 1, strand: 3, findings: [{ ...gap, strand: 3 }, { ...gap, strand: 3, fromMm: 6, toMm: 8 }] });
-  expect(seen.found.map(({ strand, fromMm }) => [strand, fromMm])).toEqual([[2, 1], [3, 1], [3, 6]]);
+  expect(seen.found.map((finding) => ("strand" in finding ? [finding.strand, finding.fromMm] : null))).toEqual([[2, 1], [3, 1], [3, 6]]);
   seen.takeFindings({ layer: 1, strand: 3, findings: [] });
   expect(seen.found).toEqual([gap]);
+});
+
+it("bodies of a layer take the place of those told before, beside what is found along strands", () => {
+  const seen = new SeenSoFar(), body: BodyFinding = { kind: "strayMaterial", severity: "act", proven: true, layer: 1, areaMm2: 2.5, volumeMm3: null, lengthMm: 3, position: [4, 5, 6], worst: { metric: "areaMm2", value: 2.5, limit: 0.5 } };
+  seen.takeFindings({ layer: 1, strand: 2, findings: [gap] });
+  seen.takeBodies({ layer: 1, findings: [body, { ...body, areaMm2: 7 }] });
+  seen.takeBodies({ layer: 1, findings: [body] });
+  expect(seen.found).toEqual([gap, body]);
+});
+
+it("stations that were taken off are stretches until they are read again: 2.0 to 3.0 mm, then 3.0 mm alone", () => {
+  const seen = new SeenSoFar();
+  seen.takeReadings([4, 5, 6].map((station) => reading(station, 8)));
+  seen.takeReadings([6, 4, 5].map((station) => reading(station, 9, { verdict: "removed" })));
+  expect(seen.removed).toEqual([{ layer: 1, strand: 2, fromMm: 2, toMm: 3 }]);
+  seen.takeReadings([4, 5].map((station) => reading(station, 12, { attempt: 2 })));
+  expect(seen.removed).toEqual([{ layer: 1, strand: 2, fromMm: 3, toMm: 3 }]);
+  expect(seen.strand(1, 2).map(({ stationIndex, attempt }) => [stationIndex, attempt])).toEqual([[4, 2], [5, 2]]);
 });
