@@ -4,7 +4,7 @@ import { FINDING_KINDS } from "../model/result.ts";
 import type { AlertCause, AlertDisposition, AlertPriority } from "../model/alert.ts";
 import { isSameCause } from "./causes.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
-import { ESCALATE_AFTER_S, priorityOf, SHELF_LIMIT_S } from "./priorities.ts";
+import { escalateAfterS, priorityOf, SHELF_LIMIT_S } from "./priorities.ts";
 
 export interface AlertsState {
   /** Those that are not back to normal, by number. */
@@ -82,7 +82,7 @@ function tick(state: AlertsState, at: string): Reduced {
       changes.push(programDid("unshelved", off));
       return off;
     }
-    if (alert.state !== "unacknowledged" || nowMs - Date.parse(alert.since) < 1000 * ESCALATE_AFTER_S[alert.priority]) return alert;
+    if (alert.state !== "unacknowledged" || nowMs - Date.parse(alert.since) < 1000 * escalateAfterS(alert.priority, alert.escalations)) return alert;
     const more = escalated(alert, at);
     changes.push(programDid("escalated", more));
     return more;

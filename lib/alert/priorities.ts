@@ -20,8 +20,15 @@ export function priorityOf(kind: AlertKind, severity: Severity): AlertPriority {
   return severity === "watch" ? "low" : ACT[kind];
 }
 
-/** Not acknowledged for so long, an alert escalates, s; a low one never does. Once a medium one has, it sounds as a high one; a high one is counted again. No source: a cell's operator is never far. */
-export const ESCALATE_AFTER_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 120, low: Infinity };
+/** Not acknowledged for so long, an alert escalates, s; a low one never does. A medium one then sounds as a high one. No source: a cell's operator is never far. */
+const ESCALATE_AFTER_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 120, low: Infinity };
+/** Each time it takes twice as long, and no more often than this: who is not there hears nothing the fourth time either, and a log is no clock. */
+const MOST_ESCALATIONS = 3;
+
+/** Unacknowledged for so long in this state, an alert escalates once more, s; Infinity: no more. */
+export function escalateAfterS(priority: AlertPriority, escalations: number): number {
+  return escalations >= MOST_ESCALATIONS ? Infinity : ESCALATE_AFTER_S[priority] * 2 ** escalations;
+}
 
 /** Longest time on the shelf, s. What is of high priority is never out of hearing for long. */
 export const SHELF_LIMIT_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 300, low: 900 };

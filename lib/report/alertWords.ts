@@ -1,7 +1,7 @@
 /** Alerts in the words of a calm colleague: what and where, and what to do. Total: a new kind does not compile until it has both. */
-import { ALERT_KINDS, ALERT_PRIORITIES, type Alert, type AlertCause, type AlertKind, type AlertLine } from "../model/alert.ts";
+import { ALERT_KINDS, ALERT_PRIORITIES, type Alert, type AlertCause, type AlertKind, type AlertLine, type AlertRates } from "../model/alert.ts";
 import { ADVICE, mm } from "./findingWords.ts";
-import { wholeNumber } from "./words.ts";
+import { percent, wholeNumber } from "./words.ts";
 
 type Says = (cause: AlertCause) => string;
 
@@ -109,4 +109,11 @@ export function moreAlertsWords(alerts: readonly Alert[], most: number): string 
   if (rest.length === 0) return "";
   const counts = ALERT_KINDS.map((kind) => ({ kind, count: rest.filter(({ cause }) => cause.kind === kind).length })).filter(({ count }) => count > 0).toSorted((a, b) => b.count - a.count);
   return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${PLURALS[kind]}`).join(", ")}`;
+}
+
+/** "11 (2 high, 5 medium, 4 low); at most 9 in 10 min; 12 % of the time in flood": reported, and no verdict. */
+export function alertRateWords({ count, byPriority, peakPer10Min, floodFraction }: AlertRates): string {
+  if (count === 0) return "none";
+  const parts = ALERT_PRIORITIES.filter((priority) => byPriority[priority] > 0).map((priority) => `${wholeNumber(byPriority[priority])} ${priority}`);
+  return `${wholeNumber(count)} (${parts.join(", ")}); at most ${wholeNumber(peakPer10Min)} in 10\u00a0min; ${floodFraction === 0 ? "no time in flood" : `${percent(floodFraction, 0)} of the time in flood, which is over 10 in 10\u00a0min`}`;
 }

@@ -1,17 +1,20 @@
 /** The record of a run in words: whole or not, checked now. */
+import type { AlertRates } from "../model/alert.ts";
 import type { RunRecord } from "../model/log.ts";
 import type { Fact, RecordWords } from "../model/sheet.ts";
+import { alertRateWords } from "./alertWords.ts";
 import { wholeNumber } from "./words.ts";
 
 const shortHash = (hex: string): string => `${hex.slice(0, 8)}…${hex.slice(-4)}`;
 const time = (iso: string): string => `${iso.slice(0, 10)} ${iso.slice(11, 19)} UTC`;
 
-/** `checkedAt`: ISO 8601, UTC. */
-export function recordWords(record: RunRecord, checkedAt: string): RecordWords {
+/** `checkedAt`: ISO 8601, UTC. `alerts`: how they came; null: the run came as a folder. */
+export function recordWords(record: RunRecord, checkedAt: string, alerts: AlertRates | null = null): RecordWords {
   const { whole, problem, head, count, lastSealAt, keyId } = record;
   const facts: Fact[] = [
     { name: "checked", value: time(checkedAt) }, { name: "entries", value: wholeNumber(count) }, { name: "head", value: head === "" ? "none" : head },
     { name: "last seal", value: lastSealAt === null ? "none" : time(lastSealAt) }, { name: "key", value: keyId === "" ? "none" : keyId },
+    ...(alerts === null ? [] : [{ name: "alerts", value: alertRateWords(alerts) }]),
   ];
   const sentence = whole
     ? `The record is whole: its ${wholeNumber(count)} ${count === 1 ? "entry is" : "entries are"} sealed, and every file that ${count === 1 ? "it names" : "they name"} is there. The database shows of it what was written then. The bytes of files are hashed by verify and export.`

@@ -13,6 +13,7 @@ import { counted } from "../report/words.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
 import type { RunHead } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
+import { alertRatesOf } from "./alertRates.ts";
 import { recordOf } from "./record.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
@@ -80,5 +81,6 @@ export async function readRunName(id: string): Promise<string | null> {
 
 /** The record of a run, checked now, in words. */
 export function readRecordWords(id: string): RecordWords {
-  return recordWords(recordOf(id), nowIso());
+  const at = nowIso();
+  return recordWords(recordOf(id), at, alertRatesOf(sharedStore(), id, at));
 }
