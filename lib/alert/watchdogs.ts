@@ -4,13 +4,12 @@ import type { Policy } from "../model/job.ts";
 import type { RunState } from "../model/liveRun.ts";
 import { healthCause } from "./causes.ts";
 
-/** A command that the cell has not answered, or has not carried out. */
+/** A command that the cell has not answered. */
 export interface CommandFacts {
   readonly n: number;
   readonly askedMs: number;
   /** When its answer can be there by the plan: a pause at a strand's end is done there. NaN: as soon as it is asked. */
   readonly dueMs: number;
-  readonly outcome: string | null;
 }
 
 export interface WatchFacts {

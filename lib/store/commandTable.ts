@@ -18,9 +18,18 @@ export function commandsAfter(db: Sqlite, runId: string, after: number): Numbere
     .map(({ n, bodyJson }) => ({ n, ...(JSON.parse(bodyJson) as CommandBody) }));
 }
 
-/** The newest commands with what became of them, newest first, at most `most`. */
+/** Rows of a plan may be long, and nobody who looks at commands again and again needs them. */
+const WITHOUT_ROWS = `runId, n, json_remove(bodyJson, '$.rows') AS bodyJson, actor, askedAt, sentAt, outcome, receiptTS, note, receiptAt`;
+
+/** The newest commands with what became of them, newest first, at most `most`; a resume without its rows. */
 export function newestCommands(db: Sqlite, runId: string, most: number): StoredCommand[] {
-  return db.prepare<[string, number], CommandModel>(`SELECT * FROM "Command" WHERE runId = ? ORDER BY n DESC LIMIT ?`).all(runId, most).map(storedOf);
+  return db.prepare<[string, number], CommandModel>(`SELECT ${WITHOUT_ROWS} FROM "Command" WHERE runId = ? ORDER BY n DESC LIMIT ?`).all(runId, most).map(storedOf);
+}
+
+/** Numbers of the newest commands that the cell refused or failed in, since the last that it carried out. */
+export function refusedSinceDone(db: Sqlite, runId: string): number[] {
+  return db.prepare<[string, string], number>(`SELECT n FROM "Command" WHERE runId = ? AND outcome IN ('refused', 'failed') AND n > coalesce((SELECT max(n) FROM "Command" WHERE runId = ? AND outcome = 'done'), 0) ORDER BY n`)
+    .pluck().all(runId, runId) as number[];
 }
 
 /** Commands that the cell has not answered, in order. */

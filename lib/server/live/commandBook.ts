@@ -3,8 +3,9 @@ import { InputError } from "../../base/errors.ts";
 import { canonicalJson } from "../../log/canonical.ts";
 import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
+import type { PauseAt } from "../../model/job.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
-import { addCommand, openCommands, readCommand, writeReceipt, type StoredCommand } from "../../store/commandTable.ts";
+import { addCommand, noteSent, openCommands, readCommand, writeReceipt } from "../../store/commandTable.ts";
 import type { Sqlite } from "../../store/connection.ts";
 import type { EventRing } from "./eventRing.ts";
 import type { RunRecord } from "./runRecord.ts";
@@ -17,9 +18,25 @@ export interface CommandPorts {
   readonly nowIso: () => string;
 }
 
-/** What makes two open commands one: reasons apart, they ask for the same. */
-function askedFor(body: CommandBody): string {
-  return canonicalJson(body.kind === "pause" || body.kind === "abort" ? { ...body, reason: "" } : body);
+/** A command that the cell has not answered; a resume without its rows. */
+export interface OpenCommand {
+  readonly n: number;
+  readonly kind: CommandBody["kind"];
+  /** Of a pause; null of others. */
+  readonly at: PauseAt | null;
+  readonly askedAt: string;
+  /** null: the cell has not fetched it. */
+  readonly sentAt: string | null;
+  /** The same for all that ask for the same, whatever their reasons. */
+  readonly asks: string;
+}
+
+function asksOf(body: CommandBody): string {
+  return sha256Hex(canonicalJson(body.kind === "pause" || body.kind === "abort" ? { ...body, reason: "" } : body));
+}
+
+function openOf(n: number, body: CommandBody, askedAt: string, sentAt: string | null): OpenCommand {
+  return { n, kind: body.kind, at: body.kind === "pause" ? body.at : null, askedAt, sentAt, asks: asksOf(body) };
 }
 
 /** As the log has it: rows of a plan by their number and hash. */
@@ -30,22 +47,33 @@ function loggedText(body: CommandBody): string {
 }
 
 export class CommandBook {
-  constructor(private readonly ports: CommandPorts) {}
+  private opened: readonly OpenCommand[];
+
+  constructor(private readonly ports: CommandPorts) {
+    this.opened = openCommands(ports.db, ports.runId).map(({ n, body, askedAt, sentAt }) => openOf(n, body, askedAt, sentAt));
+  }
 
   /** Commands that the cell has not answered, in order. */
-  get open(): StoredCommand[] {
-    return openCommands(this.ports.db, this.ports.runId);
+  get open(): readonly OpenCommand[] {
+    return this.opened;
+  }
+
+  /** The cell has been handed the commands up to `n`. */
+  sent(n: number, at: string): void {
+    noteSent(this.ports.db, this.ports.runId, n, at);
+    this.opened = this.opened.map((each) => (each.n <= n && each.sentAt === null ? { ...each, sentAt: at } : each));
   }
 
   /** Asks the cell for something; its number. What is asked already and not answered is not asked twice. */
   ask(body: CommandBody, actor: string): number {
-    const { db, runId, record, events, nowIso } = this.ports, same = this.open.find((each) => askedFor(each.body) === askedFor(body));
+    const { db, runId, record, events, nowIso } = this.ports, asks = asksOf(body), same = this.opened.find((each) => each.asks === asks);
     if (same !== undefined) return same.n;
     const at = nowIso();
     const n = record.write(() => {
       const number = addCommand(db, runId, { body, actor, at });
       return { drafts: [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(loggedText(body)) } }], value: number };
     });
+    this.opened = [...this.opened, openOf(n, body, at, null)];
     events.push("command", { n, ...body });
     return n;
   }
@@ -59,6 +87,7 @@ export class CommandBook {
       writeReceipt(db, runId, n, { ...receipt, at });
       return { drafts: [{ actor, at, kind: "command.receipt", payload: { n, outcome: receipt.outcome, note: portableText(receipt.note) } }], value: null };
     });
+    this.opened = this.opened.filter((each) => each.n !== n);
     events.push("command", { n, outcome: receipt.outcome, note: receipt.note });
     return command.body;
   }

@@ -5,7 +5,7 @@ import { OPEN_STATES } from "../../model/liveRun.ts";
 import type { TakenOff } from "../../model/liveSheet.ts";
 import { RECORD_FILES } from "../../model/log.ts";
 import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
-import { commandsAfter, noteSent } from "../../store/commandTable.ts";
+import { commandsAfter } from "../../store/commandTable.ts";
 import { listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
 import { rawPath } from "../../store/rawFiles.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
@@ -191,7 +191,7 @@ export class LiveHub {
     }
     polled?.();
     const last = found.at(-1);
-    if (last !== undefined) unlessDiskRefuses(() => noteSent(db, runId, last.n, nowIso())); // a pause has to reach the cell
+    if (last !== undefined) unlessDiskRefuses(() => this.open(runId).commands.sent(last.n, nowIso())); // a pause has to reach the cell
     return found;
   }
 

@@ -86,14 +86,18 @@ export class RunWatch {
   private act(): void {
     const { run } = this;
     if (run.row.state !== "live" || !this.autoPause.isOn) return;
-    const inForce = run.commands.open.flatMap(({ body }) => (body.kind === "pause" ? [body.at] : body.kind === "abort" ? ["now" as const] : []));
-    const wanted = wantedPause(run.job.policy, this.openFindings, { asked: this.asked, inForce });
+    const wanted = wantedPause(run.job.policy, this.openFindings, { asked: this.asked, inForce: this.inForce });
     if (wanted !== null && this.ask(wanted.at, `${wanted.finding.kind}, alert ${wanted.finding.n}`)) for (const { n, kind } of this.openFindings) if (kind === wanted.finding.kind) this.asked.add(n);
-    this.actOnGate(inForce);
+    this.actOnGate();
   }
 
-  private actOnGate(inForce: readonly PauseAt[]): void {
-    const { nozzle } = this.run.facts, { gates } = this;
+  /** Where the print stops by what is asked and not done yet. */
+  private get inForce(): PauseAt[] {
+    return this.run.commands.open.flatMap(({ kind, at }) => at ?? (kind === "abort" ? "now" : []));
+  }
+
+  private actOnGate(): void {
+    const { nozzle } = this.run.facts, { gates, inForce } = this;
     if (nozzle === null) return;
     const at = gatePause(nozzle, gates.find(({ layer }) => layer === nozzle.layer) ?? null, this.overrun(gates));
     if (at === null || inForce.includes("now") || inForce.includes(at)) return;

@@ -2,8 +2,9 @@
 import { statfsSync } from "node:fs";
 import { toldJumpS, watchClock, type ClockState, type CommandFacts, type WatchFacts } from "../../alert/watchdogs.ts";
 import { pasteEndMs } from "../../report/pasteClock.ts";
-import { newestCommands, type StoredCommand } from "../../store/commandTable.ts";
+import { refusedSinceDone } from "../../store/commandTable.ts";
 import type { Sqlite } from "../../store/connection.ts";
+import type { OpenCommand } from "./commandBook.ts";
 import type { LiveRun } from "./liveRun.ts";
 
 /** What has to be remembered from one look to the next. */
@@ -21,14 +22,12 @@ export interface WatchMemory {
 const DISK_EVERY_MS = 1000;
 /** Beyond laying at the planned speed a pause at an end may take so much longer: moves between strands, and the profiler's look. */
 const SLOWER = 1.5, SLOWER_S = 3;
-/** Commands that are looked through for refusals: those since the newest one that was done. */
-const LOOKED_THROUGH = 8;
 
 /** When the answer can be there: at once, or where the print comes to what was asked for. */
-function dueMs({ body, sentAt }: StoredCommand, run: LiveRun, nowMs: number): number {
-  if (sentAt === null || body.kind !== "pause" || body.at === "now") return Number.NaN;
+function dueMs({ kind, at, sentAt }: OpenCommand, run: LiveRun, nowMs: number): number {
+  if (sentAt === null || kind !== "pause" || at === "now") return Number.NaN;
   const { nozzle } = run.facts;
-  return nozzle === null ? nowMs : nowMs + 1000 * (SLOWER_S + SLOWER * (body.at === "strandEnd" ? nozzle.toStrandEndS : nozzle.toLayerEndS));
+  return nozzle === null ? nowMs : nowMs + 1000 * (SLOWER_S + SLOWER * (at === "strandEnd" ? nozzle.toStrandEndS : nozzle.toLayerEndS));
 }
 
 /** The first estimate of when a command is due holds: a print that slows down does not move it. */
@@ -36,15 +35,10 @@ function openCommands(run: LiveRun, memory: WatchMemory, nowMs: number): Command
   const { open } = run.commands;
   for (const n of memory.dueMs.keys()) if (!open.some((command) => command.n === n)) memory.dueMs.delete(n);
   return open.map((command) => {
-    const { n, askedAt, outcome } = command, due = memory.dueMs.get(n) ?? dueMs(command, run, nowMs);
+    const { n, askedAt } = command, due = memory.dueMs.get(n) ?? dueMs(command, run, nowMs);
     if (!Number.isNaN(due)) memory.dueMs.set(n, due);
-    return { n, askedMs: Date.parse(askedAt), dueMs: due, outcome };
+    return { n, askedMs: Date.parse(askedAt), dueMs: due };
   });
-}
-
-function refusedOf(db: Sqlite, runId: string): number[] {
-  const newest = newestCommands(db, runId, LOOKED_THROUGH), done = newest.findIndex(({ outcome }) => outcome === "done");
-  return (done < 0 ? newest : newest.slice(0, done)).filter(({ outcome }) => outcome === "refused" || outcome === "failed").map(({ n }) => n);
 }
 
 /** Gathers them; `memory` is brought up to now. */
@@ -65,7 +59,7 @@ export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock }:
   return {
     state, nowMs, profilersMs: new Map([...heard.profilers].map(([device, { atMs }]) => [device, sinceLive(atMs)])),
     progressMs: run.facts.nozzle?.isLaying === true && heard.progress !== null ? sinceLive(heard.progress.atMs) : Number.NaN,
-    pollMs: heard.lastPollMs(nowMs), liveMs: memory.liveMs, openCommands: openCommands(run, memory, nowMs), refused: refusedOf(db, run.id), diskFreeFraction: memory.diskFreeFraction,
+    pollMs: heard.lastPollMs(nowMs), liveMs: memory.liveMs, openCommands: openCommands(run, memory, nowMs), refused: refusedSinceDone(db, run.id), diskFreeFraction: memory.diskFreeFraction,
     backlogS: run.health?.backlogS ?? 0, isEngineLost: run.isEngineLost, unseen: run.facts.unseen, pasteEndMs: pasteEndMs(job.material), clockJumpsS: new Map(jumps),
   };
 }
