@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { FINDING_MARKS, SHEET, VERDICT_MARKS } from "../../lib/model/marks.ts";
 import { FINDING_KINDS, VERDICTS } from "../../lib/model/result.ts";
+import { hueDeg, saturation } from "../support/hue.ts";
 
 function linear(channel: number): number {
   const c = channel / 255;
@@ -17,16 +18,6 @@ function contrast(a: string, b: string): number {
   }).sort((x, y) => y - x) as [number, number];
   return (high + 0.05) / (low + 0.05);
 }
-/** Hue in degrees and saturation 0..1 (HSV). */
-function hue(hex: string): { deg: number; saturation: number } {
-  const [r, g, b] = rgb(hex);
-  const max = Math.max(r, g, b);
-  const span = max - Math.min(r, g, b);
-  if (span === 0) return { deg: 0, saturation: 0 };
-  const sixth = max === r ? ((g - b) / span + 6) % 6 : max === g ? (b - r) / span + 2 : (r - g) / span + 4;
-  return { deg: sixth * 60, saturation: span / max };
-}
-
 const all = [...FINDING_KINDS.map((kind) => [kind, FINDING_MARKS[kind]] as const), ...VERDICTS.map((verdict) => [verdict, VERDICT_MARKS[verdict]] as const)];
 
 describe("marks", () => {
@@ -37,9 +28,8 @@ describe("marks", () => {
 
   it.each(all)("%s keeps 15° of hue away from alarm red 0°, yellow 60° and cyan 180° (IEC 60601-1-8 colours; the distance is our own)", (_, mark) => {
     for (const hex of [mark.light, mark.dark]) {
-      const { deg, saturation } = hue(hex);
-      if (saturation < 0.15) continue;
-      for (const alarm of [0, 60, 180, 360]) expect(Math.abs(deg - alarm)).toBeGreaterThan(15);
+      if (saturation(hex) < 0.15) continue;
+      for (const alarm of [0, 60, 180, 360]) expect(Math.abs(hueDeg(hex) - alarm)).toBeGreaterThan(15);
     }
   });
 
