@@ -12,8 +12,8 @@ import type { BenchRow } from "./bench.ts";
 import { serve } from "./benchServer.ts";
 import type { Io } from "./io.ts";
 
-const CHROMIUM = "/usr/bin/chromium";
-const ARGUMENTS = ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
+/** The browser of the bench, and how it is started. */
+export const CHROMIUM = "/usr/bin/chromium", CHROMIUM_ARGUMENTS = ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
 const LAYERS = 4, STRANDS = 25, STATIONS = 1000, SPACING_MM = 0.5;
 /** Frames taken of each movement. */
 const FRAMES = 120;
@@ -91,7 +91,7 @@ export async function pageRows(io: Io): Promise<BenchRow[]> {
     io.err("writing a run of 100 000 stations");
     const runId = await fill(folder);
     const { url, child } = await serve(folder);
-    const browser = await chromium.launch({ executablePath: CHROMIUM, args: ARGUMENTS });
+    const browser = await chromium.launch({ executablePath: CHROMIUM, args: CHROMIUM_ARGUMENTS });
     try {
       const page = await browser.newPage({ viewport: { width: 1920, height: 1080 } });
       const began = io.nowMs();

@@ -5,6 +5,7 @@ import type { Plan } from "../../model/plan.ts";
 import type { Job } from "../../model/job.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
 import type { SheetLayer } from "../../model/sheet.ts";
+import { packTarget } from "../../model/targetShape.ts";
 import { preflightPlan } from "../../plan/preflight.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { buildStations } from "../../plan/stations.ts";
@@ -13,15 +14,20 @@ import { jobWords } from "../../report/jobWords.ts";
 import { liveLayers } from "../../report/liveLayers.ts";
 import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
+import { targetShape } from "../../report/targetShape.ts";
 
-/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them. */
-export interface LookCall { readonly op: "check" | "layers"; readonly jobText: string; readonly planText: string }
-export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[] }
+/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed. */
+export interface LookCall { readonly op: "check" | "layers" | "target"; readonly jobText: string; readonly planText: string }
+export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer> }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt({ op, jobText, planText }: LookCall): LookAnswers[LookCall["op"]] {
   const { job, warnings } = resolveJob(JSON.parse(jobText), "job.json"), read = readPlan(planText, job, job.plan.file);
-  return op === "layers" ? liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan) : checksOf(job, read.plan, [...warnings, ...read.warnings]);
+  switch (op) {
+    case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
+    case "layers": return liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan);
+    case "target": return packTarget(targetShape(buildStations(read.plan, job.stationSpacingMm), job));
+  }
 }
 
 function checksOf(job: Job, plan: Plan, warnings: PlanChecks["warnings"]): PlanChecks {
