@@ -7,6 +7,7 @@ import type { RecordWords, Sheet } from "../../../lib/model/sheet.ts";
 import { SafetyNote } from "../../components/SafetyNote.tsx";
 import { stampOf } from "../../components/TitleBlock.tsx";
 import { WhoLine } from "../../components/WhoLine.tsx";
+import { TargetView } from "../../components/target/TargetView.tsx";
 import { usePrinting } from "../../components/usePrinting.ts";
 import { BandsAsUsed, JobAsUsed, RecordNow, WarningsAsUsed } from "./AsUsed.tsx";
 import { Course } from "./Course.tsx";
@@ -89,6 +90,9 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
         <SheetTitleBlock {...block} scale="not to scale" number={`1 of ${SHEET_COUNT}`} />
       </div>
       <div className="sheet overview">
+        <div className="target-of-run">
+          <TargetView runId={sheet.head.runId} layers={sheet.layers} layer={pick.layer} pick={pick} findings={sheet.findings} nozzle={null} newest={null} newestAgeWords={null} isOld={false} onStation={choose} />
+        </div>
         <div className="map-of-layer">
           {(printing ? sheet.layers : layer === undefined ? [] : [layer]).map((each) => <LayerMap key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} {...places} />)}
         </div>

@@ -6,6 +6,7 @@ import { LayerChoice } from "../../../components/LayerChoice.tsx";
 import { SafetyNote } from "../../../components/SafetyNote.tsx";
 import { TitleBlock, dateWords, shortHash, stampOf } from "../../../components/TitleBlock.tsx";
 import { WhoLine } from "../../../components/WhoLine.tsx";
+import { TargetView } from "../../../components/target/TargetView.tsx";
 import { usePrinting } from "../../../components/usePrinting.ts";
 import { Lanes } from "../Lanes.tsx";
 import { LanesPaper } from "../LanesPaper.tsx";
@@ -53,6 +54,7 @@ export function LiveSheet({ sheet }: { readonly sheet: LiveSheetData }) {
       {words.isOver ? null : <Asks runId={head.runId} words={words} overlapMm={sheet.overlapMm} />}
       <div className="drawing">
         <div>
+          <TargetView runId={head.runId} layers={layers} layer={pick.layer} pick={pick} findings={words.findings} nozzle={words.nozzle} newest={newest} newestAgeWords={words.ageWords} isOld={words.isOld || silentS !== null} onStation={setOwn} />
           {printing ? layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findingsOf(each.layer)} pick={pick} selectedRank={null} />) : null}
           {printing || layer === undefined ? null : <Lanes key={layer.layer} layer={layer} findings={findingsOf(layer.layer)} pick={pick} selectedRank={null} onStation={setOwn} onFinding={toFinding} />}
           <LiveStation layers={layers} pick={pick} ageWords={words.ageWords} isFollowed={own === null && newest !== null} onFollow={newest === null || own === null ? null : () => setOwn(null)} />
