@@ -1,6 +1,7 @@
 /** What the page of a run that lives shows, ready to be drawn: made by the server, first with the page and then again and again while it is open. */
 import type { AlertLine } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
+import type { BeadShape } from "./job.ts";
 import type { RunState } from "./liveRun.ts";
 import type { Fact, SheetFinding, SheetHead, SheetLayer } from "./sheet.ts";
 
@@ -27,10 +28,11 @@ export interface StrandPlace { readonly layer: number; readonly strand: number; 
 export interface PasteClock {
   /** When it stops working, ISO 8601, UTC. */
   readonly endsAt: string;
+  /** Below 0: it is over. */
   readonly leftS: number;
   readonly workingTimeS: number;
-  /** Laying what is left at the planned speed, moves between strands not counted, s. */
-  readonly toPrintS: number;
+  /** Laying what is left at the planned speed, moves between strands not counted, s; null: not known yet. */
+  readonly toPrintS: number | null;
 }
 
 /** How long ago something was heard, by the server's clock. */
@@ -93,16 +95,17 @@ export interface LiveSheet {
   readonly eventId: string | null;
   /** Of the job's policy: how far before the place a resumed strand begins, mm. */
   readonly overlapMm: number;
+  readonly beadShape: BeadShape;
 }
 
 /** One line of the register for a run that is not over. */
-export interface OpenRunLine { readonly head: SheetHead; readonly state: string; readonly since: string; readonly headline: string }
+export interface OpenRunLine { readonly head: SheetHead; readonly state: string; readonly since: string; readonly headline: string; readonly pauseAt: LiveWords["pauseAt"]; readonly mayAsk: boolean }
 
 /** What a person asks of the cell on the page of its run. A pause and an abort carry no name: they are never held up by one. */
 export type CellAsk =
   | { readonly kind: "pause"; readonly at: "now" | "strandEnd" | "layerEnd" }
   | { readonly kind: "abort" }
-  | { readonly kind: "resume"; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number; readonly actor: string };
+  | { readonly kind: "resume"; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number };
 
 /** What a person does about an alert. `note`: "" for none. */
 export type AlertDeed =

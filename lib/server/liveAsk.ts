@@ -7,14 +7,14 @@ import { badValue, cleanActor, cleanText, requirePlace } from "./personText.ts";
 import { requireHub } from "./liveStream.ts";
 import { sharedStore } from "./settings.ts";
 
-/** Who stands in the log for a pause or an abort: these never ask for a name. */
+/** Who stands in the log for what is asked on a page without a name. */
 export const SCREEN_ACTOR = "screen";
 const ASKED_WORDS = "asked on the screen";
 const REASON_MAX_CHARS = 500;
 
 const ask = z.discriminatedUnion("kind", [
   z.object({ kind: z.literal("pause"), at: z.enum(["now", "strandEnd", "layerEnd"]) }), z.object({ kind: z.literal("abort") }),
-  z.object({ kind: z.literal("resume"), layer: z.number(), strand: z.number(), sMm: z.number(), overlapMm: z.number(), actor: z.string() }),
+  z.object({ kind: z.literal("resume"), layer: z.number(), strand: z.number(), sMm: z.number(), overlapMm: z.number() }),
 ]);
 const ending = z.object({ actor: z.string(), reason: z.string() });
 
@@ -35,10 +35,7 @@ export function askCell(runId: string, asked: CellAsk): { readonly n: number } {
   switch (asked.kind) {
     case "pause": return { n: hub.ask(runId, { kind: "pause", at: asked.at, retractMm: 0, reason: ASKED_WORDS }, SCREEN_ACTOR) };
     case "abort": return { n: hub.ask(runId, { kind: "abort", reason: ASKED_WORDS }, SCREEN_ACTOR) };
-    case "resume": {
-      const actor = cleanActor(asked.actor);
-      return { n: hub.ask(runId, resumeBody(runId, asked), actor) };
-    }
+    case "resume": return { n: hub.ask(runId, resumeBody(runId, asked), SCREEN_ACTOR) };
   }
 }
 
