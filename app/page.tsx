@@ -9,6 +9,7 @@ import { Thumbnail } from "./components/Thumbnail.tsx";
 import { TitleBlock, dateWords, stampOf } from "./components/TitleBlock.tsx";
 import { WhoLine } from "./components/WhoLine.tsx";
 import { look } from "./door.ts";
+import { PauseBar } from "./runs/[id]/live/PauseBar.tsx";
 
 export const dynamic = "force-dynamic";
 
@@ -34,7 +35,7 @@ function Run({ line }: { readonly line: RunLine }) {
 const STATE_WORDS: Readonly<Record<string, string>> = { prepared: "PREPARED", live: "LIVE", paused: "PAUSED", onHold: "ON HOLD", ending: "ENDING", finished: "OVER", aborted: "ABORTED" };
 
 /** A run that has no sheet of results yet: its state, its sentence, since when. */
-function OpenRun({ line: { head, state, since, headline } }: { readonly line: OpenRunLine }) {
+function OpenRun({ line: { head, state, since, headline, pauseAt, mayAsk } }: { readonly line: OpenRunLine }) {
   const stamp = stampOf(head);
   return (
     <li>
@@ -46,6 +47,7 @@ function OpenRun({ line: { head, state, since, headline } }: { readonly line: Op
           <span className="run-facts">{[head.specimen, head.lot === null ? null : `lot ${head.lot}`, `since ${dateWords(since)}`].filter((fact) => fact !== null).join(" · ")}</span>
         </span>
       </Link>
+      {mayAsk ? <PauseBar runId={head.runId} pauseAt={pauseAt} mayAsk isSlim /> : null}
     </li>
   );
 }

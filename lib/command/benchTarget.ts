@@ -10,7 +10,7 @@ import { makeToken } from "../server/tokens.ts";
 import { openStore } from "../store/openStore.ts";
 import type { BenchRow } from "./bench.ts";
 import { makeRun } from "./benchCalls.ts";
-import { CHROMIUM, CHROMIUM_ARGUMENTS } from "./benchPages.ts";
+import { CHROMIUM, CHROMIUM_ARGUMENTS } from "./benchBrowser.ts";
 import { serve } from "./benchServer.ts";
 import type { Io } from "./io.ts";
 
@@ -103,7 +103,7 @@ export async function targetRows(io: Io): Promise<BenchRow[]> {
   try {
     const store = openStore({ dataFolder: folder, migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: null, nowUnixMs: Date.now(), newId }), token = makeToken(store, { name: "bench", device: null, at: nowIso() });
     await store.close();
-    const { url, child } = await serve(folder), browser = await chromium.launch({ executablePath: CHROMIUM, args: CHROMIUM_ARGUMENTS });
+    const { url, child } = await serve(folder), browser = await chromium.launch({ executablePath: CHROMIUM, args: [...CHROMIUM_ARGUMENTS] });
     try {
       io.err("a live run of 50 000 stations");
       const runId = await makeRun({ url, token, pid: child.pid as number, folder }, { jobJson: simulate({ strands: 1, lengthMm: 3 }).jobJson, planCsv: bentPlan() });

@@ -1,6 +1,7 @@
 /** What the page of a run that lives shows, ready to be drawn: made by the server, first with the page and then again and again while it is open. */
 import type { AlertLine } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
+import type { BeadShape } from "./job.ts";
 import type { RunState } from "./liveRun.ts";
 import type { Fact, SheetFinding, SheetHead, SheetLayer } from "./sheet.ts";
 
@@ -98,10 +99,11 @@ export interface LiveSheet {
   readonly eventId: string | null;
   /** Of the job's policy: how far before the place a resumed strand begins, mm. */
   readonly overlapMm: number;
+  readonly beadShape: BeadShape;
 }
 
 /** One line of the register for a run that is not over. */
-export interface OpenRunLine { readonly head: SheetHead; readonly state: string; readonly since: string; readonly headline: string }
+export interface OpenRunLine { readonly head: SheetHead; readonly state: string; readonly since: string; readonly headline: string; readonly pauseAt: LiveWords["pauseAt"]; readonly mayAsk: boolean }
 
 /** What a person asks of the cell on the page of its run. A pause and an abort never ask who it is. */
 export type CellAsk =

@@ -103,16 +103,17 @@ export async function readLiveSheet(id: string): Promise<LiveSheet | null> {
   const row = readLiveRun(db, id) as LiveRunRow, live = livingOf(row);
   // number and readings of one instant: what comes after it is sent as events
   const eventId = live === null ? null : newestEventId(live), readings = live?.seen.standing ?? [];
-  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, shape), eventId, overlapMm: overlapOf(db, id), layers: withReadings(layers, readings) };
+  return { head: headOf(row), since: sinceOf(db, row), words: liveWords(row, live, shape), eventId, ...ofJob(db, id), layers: withReadings(layers, readings) };
 }
 
-function overlapOf(db: Sqlite, id: string): number {
-  return resolveJob(JSON.parse(db.prepare(`SELECT jobText FROM "Run" WHERE id = ?`).pluck().get(id) as string), "job.json").job.policy.resume.overlapMm;
+function ofJob(db: Sqlite, id: string): Pick<LiveSheet, "overlapMm" | "beadShape"> {
+  const { job } = resolveJob(JSON.parse(db.prepare(`SELECT jobText FROM "Run" WHERE id = ?`).pluck().get(id) as string), "job.json");
+  return { overlapMm: job.policy.resume.overlapMm, beadShape: job.material.beadShape };
 }
 
 function lineOf(db: Sqlite, row: LiveRunRow): OpenRunLine {
-  const live = livingOf(row), { headline } = liveWords(row, live, { stationCount: 0, layers: [] });
-  return { head: headOf(row), state: row.endAsked === null ? row.state : "ending", since: sinceOf(db, row), headline };
+  const live = livingOf(row), { headline, pauseAt, mayAsk } = liveWords(row, live, { stationCount: 0, layers: [] });
+  return { head: headOf(row), state: row.endAsked === null ? row.state : "ending", since: sinceOf(db, row), headline, pauseAt, mayAsk };
 }
 
 export interface OpenRuns {

@@ -29,7 +29,7 @@ export function newestCommands(db: Sqlite, runId: string, most: number): StoredC
 /** Numbers of the newest commands that the cell refused or failed in, since the last that it carried out. */
 export function refusedSinceDone(db: Sqlite, runId: string): number[] {
   return db.prepare<[string, string], number>(`SELECT n FROM "Command" WHERE runId = ? AND outcome IN ('refused', 'failed') AND n > coalesce((SELECT max(n) FROM "Command" WHERE runId = ? AND outcome = 'done'), 0) ORDER BY n`)
-    .pluck().all(runId, runId) as number[];
+    .pluck().all(runId, runId);
 }
 
 /** Commands that the cell has not answered, in order. */

@@ -31,9 +31,12 @@ describe("scale of the lanes", () => {
 
   it("a bead of 2 × 0.7 mm fits its lane from above and from the side, and says how much it is magnified", () => {
     const long = laneScale([madeStrand([{ s: 0 }, { s: 300 }])], 976);
-    expect(long.pathPx + long.acrossPxPerMm).toBeLessThan(long.basePx - 0.7 * long.acrossPxPerMm);
+    expect(long.pathPx + long.acrossPxPerMm).toBeLessThan((long.basePx as number) - 0.7 * long.acrossPxPerMm);
     expect(scaleWords(long)).toBe("widths and heights drawn 4.9 times the scale of lengths");
     expect(scaleWords(laneScale([madeStrand([{ s: 0 }, { s: 65 }])], 976))).toBe("lengths, widths and heights to one scale");
+    const low = laneScale([madeStrand([{ s: 0 }, { s: 65 }])], 976, 1, { aimPx: 280, leastPitchPx: 26, mostPx: 300, hasSide: false });
+    expect([low.basePx, low.pathPx, low.pitchPx]).toEqual([null, 42, 84]); // from above alone: the path is the lane's middle
+    expect(scaleWords(low)).toMatch(/^widths drawn [\d.]+ times the scale of lengths$/);
   });
 
   it("no strands and strands without stations still have a finite scale", () => {

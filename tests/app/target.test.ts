@@ -22,7 +22,7 @@ const dome = (x: number, y: number): number => Math.sqrt(60 * 60 - (x - 10) ** 2
 const arches = Array.from({ length: 5 }, (_, k) => ({ strand: k + 1, points: Array.from({ length: 21 }, (_, i): Triple => [i, 1 + 1.5 * k, dome(i, 1 + 1.5 * k) + 0.5]) }));
 const job = madeJob(), plan = madePlan(arches, job), stations = buildStations(plan, 0.5), shape = targetShape(stations, job), empty = liveLayers(stations, plan);
 const reading = (strand: number, stationIndex: number, more: Partial<LiveReading> = {}): LiveReading => ({
-  layer: 1, strand, stationIndex, sMm: 0.5 * stationIndex, attempt: 1, tS: 3, byS: 4, ageS: 1, widthMm: 1.1, heightMm: 0.45, areaRatio: 0.95, offsetMm: 0.2, coverage: 1, verdict: "inBand", proven: true, ...more,
+  layer: 1, strand, stationIndex, sMm: 0.5 * stationIndex, attempt: 1, tS: 3, byS: 4, ageS: 1, uWidthMm: 0.02, uHeightMm: 0.006, uAreaMm2: 0.008, uOffsetMm: 0.01, support: "measured", sagMm: null, widthMm: 1.1, heightMm: 0.45, areaRatio: 0.95, offsetMm: 0.2, coverage: 1, verdict: "inBand", proven: true, ...more,
 });
 const strandOf = (layers: readonly SheetLayer[], number: number) => layers[0]!.strands[number - 1]!;
 const looksOf = (layers: readonly SheetLayer[], number: number, count: number): string[] => Array.from({ length: count }, (_, i) => LOOKS[lookAt(strandOf(layers, number), i)]!);

@@ -16,7 +16,7 @@ Chart.register(LineController, LineElement, PointElement, LinearScale, Filler);
 /** Device pixels a px on paper. */
 const PAPER_RATIO = 3;
 
-interface Props { readonly sheet: Sheet; readonly pick: StationPick; readonly printing: boolean; readonly onStation: (pick: StationPick) => void }
+interface Props { readonly sheet: Pick<Sheet, "layers" | "limits">; readonly pick: StationPick; readonly printing: boolean; readonly onStation: (pick: StationPick) => void }
 
 const SCOPE_WORDS = (pick: StationPick): Readonly<Record<Scope, string>> => ({ run: "the run", layer: `layer ${pick.layer}`, strand: `strand ${pick.strand} of layer ${pick.layer}` });
 

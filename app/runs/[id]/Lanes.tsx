@@ -1,20 +1,19 @@
 "use client";
-import type { KeyboardEvent, MouseEvent } from "react";
-import { useEffect, useEffectEvent, useLayoutEffect, useMemo, useRef } from "react";
+import type { KeyboardEvent, MouseEvent, ReactNode } from "react";
+import { useEffect, useEffectEvent, useLayoutEffect, useRef } from "react";
 import { VERDICT_MARKS } from "../../../lib/model/marks.ts";
 import { VERDICTS } from "../../../lib/model/result.ts";
 import type { SheetFinding, SheetLayer, SheetStrand } from "../../../lib/model/sheet.ts";
 import { useInks } from "../../components/inks.ts";
+import { useKept } from "../../components/useKept.ts";
 import { drawLanes } from "./drawLanes.ts";
-import { GUTTER_LEFT_PX, laneScale, mostZoom, nearestStation, scaleWords, xPx } from "./laneGeometry.ts";
-import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
+import { GUTTER_LEFT_PX, REVIEW_ROOM, isSameScale, laneScale, mostZoom, nearestStation, scaleWords, xPx, type LaneRoom } from "./laneGeometry.ts";
+import { AXIS_PX, LaneGround, LaneMarks, TOP_PX, type Window } from "./LaneMarks.tsx";
 import { LaneKey } from "./LaneKey.tsx";
 import type { StationPick } from "./useChosen.ts";
 import { useScrolled } from "./useScrolled.ts";
 import { useZoom } from "./useZoom.ts";
 
-/** More lanes than fit into this height are scrolled, px. */
-const MOST_VIEW_PX = 470;
 const STATIONS_A_PAGE = 10;
 
 function stationWords(strand: SheetStrand | undefined, station: number): string {
@@ -44,8 +43,18 @@ export interface LayerPictureProps {
   readonly onFinding: (rank: number) => void;
 }
 
+interface LanesProps extends LayerPictureProps {
+  readonly room?: LaneRoom;
+  /** Drawn over the lanes in view. */
+  readonly over?: (view: Window) => ReactNode;
+  /** Stands beside the zoom. */
+  readonly beside?: ReactNode;
+  /** The lanes have just been drawn. */
+  readonly onDrawn?: () => void;
+}
+
 /** One layer's strands unrolled, each from above and below that from the side: planned thin, measured thick, hidden dashed, blank where nothing was seen. */
-export function Lanes({ layer, findings, pick, selectedRank, onStation, onFinding }: LayerPictureProps) {
+export function Lanes({ layer, findings, pick, selectedRank, onStation, onFinding, room = REVIEW_ROOM, over, beside, onDrawn }: LanesProps) {
   const { strands } = layer;
   const scroller = useRef<HTMLDivElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
@@ -53,15 +62,18 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
   const chosenRow = pick.layer === layer.layer ? strands.findIndex((strand) => strand.strand === pick.strand) : -1;
   const chosenStrand = strands[chosenRow];
   const chosenMm = chosenStrand?.sMm[pick.station] ?? 0;
-  const zoom = useZoom(scroller, { most: mostZoom(strands, viewPx), aboutMm: chosenMm, pxPerMmAt: (factor) => laneScale(strands, viewPx, factor).pxPerMm, gutterPx: GUTTER_LEFT_PX });
-  const scale = useMemo(() => laneScale(strands, viewPx, zoom.factor), [strands, viewPx, zoom.factor]);
+  const zoom = useZoom(scroller, { most: mostZoom(strands, viewPx), aboutMm: chosenMm, pxPerMmAt: (factor) => laneScale(strands, viewPx, factor, room).pxPerMm, gutterPx: GUTTER_LEFT_PX });
+  const scale = useKept(laneScale(strands, viewPx, zoom.factor, room), isSameScale);
   const lanesPx = 2 * TOP_PX + strands.length * scale.pitchPx;
-  const heightPx = Math.min(MOST_VIEW_PX, lanesPx);
+  const heightPx = Math.min(room.mostPx, lanesPx);
   const view = { scale, leftPx, topPx, widthPx: viewPx, heightPx };
   const inks = useInks();
+  const drawn = useEffectEvent(() => onDrawn?.());
 
   useLayoutEffect(() => {
-    if (canvas.current !== null) drawLanes(canvas.current, strands, { scale, leftPx, topPx, widthPx: viewPx, heightPx }, inks);
+    if (canvas.current === null) return;
+    drawLanes(canvas.current, strands, { scale, leftPx, topPx, widthPx: viewPx, heightPx }, inks);
+    drawn();
   }, [strands, scale, leftPx, topPx, viewPx, heightPx, inks]);
   // Not when the scale changes: who zooms looks where the pointer is.
   const followChosen = useEffectEvent((sMm: number, row: number) => keepInView(scroller.current, { xPx: xPx(scale, sMm), yPx: TOP_PX + row * scale.pitchPx, pitchPx: scale.pitchPx }));
@@ -84,8 +96,9 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
   return (
     <figure className="lanes">
       <figcaption>
-        <span>Layer {layer.layer} · strands unrolled, from above and from the side · {scaleWords(scale)}</span>
+        <span>Layer {layer.layer} · {scale.basePx === null ? "unrolled, from above" : "strands unrolled, from above and from the side"} · {scaleWords(scale)}</span>
         <LaneKey />
+        {beside}
         <span className="zoom" role="group" aria-label="Zoom along the strands">
           <button type="button" onClick={() => zoom.by(1 / 2)} disabled={zoom.factor <= 1} aria-label="Zoom out">−</button>
           <button type="button" onClick={() => zoom.by(2)} disabled={zoom.factor >= zoom.most} aria-label="Zoom in">+</button>
@@ -102,6 +115,7 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
             <canvas ref={canvas} aria-hidden="true" />
             <svg width={viewPx} height={heightPx + AXIS_PX} aria-hidden="true" onClick={chooseAt}>
               <LaneMarks layer={layer} view={view} pick={pick} findings={findings} selectedRank={selectedRank} onFinding={onFinding} prefix={`layer-${layer.layer}`} />
+              {over?.(view)}
             </svg>
           </div>
         </div>

@@ -1,6 +1,7 @@
 "use client";
 import type { CSSProperties, MouseEvent } from "react";
 import { memo, useMemo } from "react";
+import { useKept } from "../../components/useKept.ts";
 import { FINDING_MARKS } from "../../../lib/model/marks.ts";
 import type { Verdict } from "../../../lib/model/result.ts";
 import type { LayerFrame, SheetFinding, SheetLayer, SheetStrand } from "../../../lib/model/sheet.ts";
@@ -10,29 +11,40 @@ import type { LayerPictureProps } from "./Lanes.tsx";
 import type { Pen } from "./laneTrace.ts";
 import { pathPen } from "./laneTrace.ts";
 import type { MapScale } from "./layerMapGeometry.ts";
-import { LETTER_PX, MAP_VERDICTS, MAP_WIDTH_PX, barMm, discMm, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceMapBody, traceVerdict } from "./layerMapGeometry.ts";
+import { LETTER_PX, MAP_VERDICTS, MAP_WIDTH_PX, barMm, discMm, isSameMap, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceMapBody, traceVerdict } from "./layerMapGeometry.ts";
+
+type Trace = (pen: Pen, strand: SheetStrand, scale: MapScale) => void;
+const BODY: Trace = traceMapBody;
+const PLANNED: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "planned");
+const SEEN: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "seen");
+const HIDDEN: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "hidden");
+const VERDICT_TRACES = Object.entries(MAP_VERDICTS).map(([verdict, kind]) => ({ kind, trace: ((pen, strand, scale) => traceVerdict(pen, strand, scale, verdict as Verdict)) satisfies Trace }));
+
+/** One kind of line of one strand: made again only where that strand has changed. */
+const Line = memo(function Line({ strand, scale, trace }: { readonly strand: SheetStrand; readonly scale: MapScale; readonly trace: Trace }) {
+  const pen = pathPen();
+  trace(pen, strand, scale);
+  const d = pen.text();
+  return d === "" ? null : <path d={d} />;
+});
 
 interface BeadsProps { readonly strands: readonly SheetStrand[]; readonly scale: MapScale; readonly prefix: string }
 
-const Beads = memo(function Beads({ strands, scale, prefix }: BeadsProps) {
-  const path = (trace: (pen: Pen, strand: SheetStrand) => void): string => {
-    const pen = pathPen();
-    for (const strand of strands) trace(pen, strand);
-    return pen.text();
-  };
+function Beads({ strands, scale, prefix }: BeadsProps) {
+  const lines = (trace: Trace) => strands.map((strand) => <Line key={strand.strand} strand={strand} scale={scale} trace={trace} />);
   return (
     <>
-      <path className="bead-body" d={path((pen, strand) => traceMapBody(pen, strand, scale))} />
-      {Object.entries(MAP_VERDICTS).map(([verdict, kind]) => (
-        <path key={verdict} className={`map-verdict ${kind}`} style={{ "--mark": `var(--mark-${kind})` } as CSSProperties} fill={`url(#${prefix}-${kind})`} d={path((pen, strand) => traceVerdict(pen, strand, scale, verdict as Verdict))} />
+      <g className="bead-body">{lines(BODY)}</g>
+      {VERDICT_TRACES.map(({ kind, trace }) => (
+        <g key={kind} className={`map-verdict ${kind}`} style={{ "--mark": `var(--mark-${kind})` } as CSSProperties} fill={`url(#${prefix}-${kind})`}>{lines(trace)}</g>
       ))}
-      <path className="planned-line" d={path((pen, strand) => traceFlanks(pen, strand, scale, "planned"))} />
-      <path className="measured-line map-measured" d={path((pen, strand) => traceFlanks(pen, strand, scale, "seen"))} />
-      <path className="hidden-line" d={path((pen, strand) => traceFlanks(pen, strand, scale, "hidden"))} />
+      <g className="planned-line">{lines(PLANNED)}</g>
+      <g className="measured-line map-measured">{lines(SEEN)}</g>
+      <g className="hidden-line">{lines(HIDDEN)}</g>
       {strands.map((strand) => (strand.sMm.length === 0 ? null : <text key={strand.strand} className="map-name" x={scale.x(strand.xMm[0] as number)} y={scale.y(strand.yMm[0] as number)}>{strand.strand}</text>))}
     </>
   );
-});
+}
 
 function Axes({ frame, heightPx }: { readonly frame: LayerFrame; readonly heightPx: number }) {
   const [x, y, long] = [38, heightPx - 34, 22];
@@ -58,15 +70,14 @@ function ScaleBar({ scale }: { readonly scale: MapScale }) {
 /** One layer as it lies, seen along its normal, to one scale: verdicts by pattern, findings by letter, bodies off the path by a disc of their footprint. */
 export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFinding }: LayerPictureProps) {
   const { strands } = layer;
-  const scale = useMemo(() => mapScale(strands, findings), [strands, findings]);
+  const scale = useKept(mapScale(strands, findings), isSameMap);
   const letters = useMemo(() => placeLetters(findings, scale), [findings, scale]);
   const prefix = `map-${layer.layer}`;
   const chosen = strands.find((strand) => strand.strand === pick.strand && pick.layer === layer.layer);
   const [atX, atY] = [chosen?.xMm[pick.station], chosen?.yMm[pick.station]];
   const chooseAt = (event: MouseEvent<SVGSVGElement>): void => {
-    const box = event.currentTarget.getBoundingClientRect();
-    const zoom = MAP_WIDTH_PX / box.width;
-    const xMm = ((event.clientX - box.left) * zoom - scale.x(0)) / scale.pxPerMm, yMm = (scale.y(0) - (event.clientY - box.top) * zoom) / scale.pxPerMm;
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(event.currentTarget.getScreenCTM()?.inverse());
+    const xMm = (at.x - scale.x(0)) / scale.pxPerMm, yMm = (scale.y(0) - at.y) / scale.pxPerMm;
     const found = nearestOnMap(strands, xMm, yMm);
     if (found !== null) onStation({ layer: layer.layer, ...found });
   };

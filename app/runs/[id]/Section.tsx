@@ -4,7 +4,7 @@ import type { SectionCut } from "../../../lib/model/sectionCut.ts";
 import { countedAreaPath, cutSupportPath, measuredCutPath, pointMarks } from "./cutGeometry.ts";
 import type { BeadSize, SectionScale } from "./sectionGeometry.ts";
 import { SECTION_HEIGHT_PX, SECTION_WIDTH_PX, beadOutlinePath, sectionScale, sectionXPx, sectionYPx, supportPath } from "./sectionGeometry.ts";
-import type { Station } from "./stationAt.ts";
+import type { SeenStation } from "./stationAt.ts";
 import { plusMinus } from "./stationAt.ts";
 
 /** A dimension line (ISO 129): arrows at both ends, the value beside it. Horizontal along x, vertical along y. */
@@ -21,7 +21,7 @@ function Dimension({ from, to, across, vertical, children }: { readonly from: nu
   );
 }
 
-function WidthDimension({ station, bead, scale }: { readonly station: Station; readonly bead: BeadSize; readonly scale: SectionScale }) {
+function WidthDimension({ station, bead, scale }: { readonly station: SeenStation; readonly bead: BeadSize; readonly scale: SectionScale }) {
   const left = sectionXPx(scale, bead.offsetMm + bead.widthMm / 2);
   const right = sectionXPx(scale, bead.offsetMm - bead.widthMm / 2);
   const y = scale.baseYPx + 24;
@@ -33,7 +33,7 @@ function WidthDimension({ station, bead, scale }: { readonly station: Station; r
   );
 }
 
-function HeightDimension({ station, bead, scale }: { readonly station: Station; readonly bead: BeadSize; readonly scale: SectionScale }) {
+function HeightDimension({ station, bead, scale }: { readonly station: SeenStation; readonly bead: BeadSize; readonly scale: SectionScale }) {
   const top = sectionYPx(scale, bead.heightMm);
   const flank = Math.max(sectionXPx(scale, bead.offsetMm - bead.widthMm / 2), sectionXPx(scale, -station.plannedWidthMm / 2));
   const x = flank + 30;
@@ -59,7 +59,7 @@ function OffsetDimension({ offsetMm, scale }: { readonly offsetMm: number; reado
   );
 }
 
-interface SectionProps { readonly station: Station; readonly shape: BeadShape; readonly cut: SectionCut | null }
+interface SectionProps { readonly station: SeenStation; readonly shape: BeadShape; readonly cut: SectionCut | null }
 
 /** The section at the chosen station: planned thin, measured thick, support thin and wavy, the counted area hatched, points used and not. Without a profile it is made of the station's numbers. */
 export function Section({ station, shape, cut }: SectionProps) {

@@ -9,14 +9,15 @@ import type { LaneView } from "./laneTrace.ts";
 import { traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
 
 /** One lane as a picture of its own, for one scale, stretch in view and set of inks: while lanes scroll up and down none is drawn again. */
-interface LanePicture { readonly scale: LaneScale; readonly leftPx: number; readonly widthPx: number; readonly ratio: number; readonly inks: Inks; readonly canvas: HTMLCanvasElement }
+interface LanePicture { readonly strand: SheetStrand; readonly scale: LaneScale; readonly leftPx: number; readonly widthPx: number; readonly ratio: number; readonly inks: Inks; readonly canvas: HTMLCanvasElement }
 
-const known = new WeakMap<SheetStrand, LanePicture>();
+/** By the column that stays the same when readings change a strand: its canvas is drawn on again, and not made again. */
+const known = new WeakMap<Float32Array, LanePicture>();
 
 function laneCanvas(strand: SheetStrand, { scale, leftPx, widthPx }: Window, inks: Inks): HTMLCanvasElement {
   const ratio = window.devicePixelRatio;
-  const before = known.get(strand);
-  if (before !== undefined && before.scale === scale && before.leftPx === leftPx && before.widthPx === widthPx && before.ratio === ratio && before.inks === inks) return before.canvas;
+  const before = known.get(strand.sMm);
+  if (before !== undefined && before.strand === strand && before.scale === scale && before.leftPx === leftPx && before.widthPx === widthPx && before.ratio === ratio && before.inks === inks) return before.canvas;
   const canvas = before?.canvas ?? document.createElement("canvas");
   Object.assign(canvas, { width: Math.round(widthPx * ratio), height: Math.round(scale.pitchPx * ratio) }); // which also clears it
   const context = canvas.getContext("2d");
@@ -24,7 +25,7 @@ function laneCanvas(strand: SheetStrand, { scale, leftPx, widthPx }: Window, ink
     context.setTransform(ratio, 0, 0, ratio, 0, 0);
     drawLane(context, strand, { scale, topPx: 0, leftPx, viewPx: widthPx }, inks);
   }
-  known.set(strand, { scale, leftPx, widthPx, ratio, inks, canvas });
+  known.set(strand.sMm, { strand, scale, leftPx, widthPx, ratio, inks, canvas });
   return canvas;
 }
 

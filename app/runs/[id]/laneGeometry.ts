@@ -3,10 +3,12 @@ import type { SheetStrand } from "../../../lib/model/sheet.ts";
 
 export const GUTTER_LEFT_PX = 46;
 export const GUTTER_RIGHT_PX = 30;
-const LEAST_PITCH_PX = 50;
 const MOST_PITCH_PX = 84;
-/** Height that all lanes of a layer aim to share, px. */
-const LANES_AIM_PX = 440;
+
+/** Height that all lanes of a layer aim to share; no lane is lower than `leastPitchPx`; what is higher than `mostPx` altogether is scrolled, px. `hasSide`: strands are shown from the side as well. */
+export interface LaneRoom { readonly aimPx: number; readonly leastPitchPx: number; readonly mostPx: number; readonly hasSide: boolean }
+/** On a sheet that is read at leisure. */
+export const REVIEW_ROOM: LaneRoom = { aimPx: 440, leastPitchPx: 50, mostPx: 470, hasSide: true };
 /** A lane has the strand from above, then from the side: share of the view from above. */
 const ABOVE_SHARE = 0.6;
 /** Share of each view that the widest and the tallest planned bead take; the rest is room for what lies beside, bulges or stands up. */
@@ -25,9 +27,10 @@ export interface LaneScale {
   readonly pxPerMm: number;
   /** Across the strand and in height. */
   readonly acrossPxPerMm: number;
-  /** From a lane's top to the strand's path, seen from above, and to the base line of the side view. */
+  /** From a lane's top to the strand's path, seen from above. */
   readonly pathPx: number;
-  readonly basePx: number;
+  /** And to the base line of the side view; null: from above alone. */
+  readonly basePx: number | null;
 }
 
 function largest(strands: readonly SheetStrand[], of: (strand: SheetStrand) => Float32Array): number {
@@ -37,19 +40,24 @@ function largest(strands: readonly SheetStrand[], of: (strand: SheetStrand) => F
 }
 
 /** Scale and zoom of lanes `viewPx` wide. Zoom 1: lengths fill the view. Widths and heights share one scale, that of lengths where it fits a lane. */
-export function laneScale(strands: readonly SheetStrand[], viewPx: number, zoom = 1): LaneScale {
+export function laneScale(strands: readonly SheetStrand[], viewPx: number, zoom = 1, { aimPx, leastPitchPx, hasSide } = REVIEW_ROOM): LaneScale {
   const longestMm = strands.reduce((longest, strand) => Math.max(longest, strand.lengthMm), 0);
-  const pitchPx = Math.min(MOST_PITCH_PX, Math.max(LEAST_PITCH_PX, Math.round(LANES_AIM_PX / Math.max(1, strands.length))));
+  const pitchPx = Math.min(MOST_PITCH_PX, Math.max(leastPitchPx, Math.round(aimPx / Math.max(1, strands.length))));
   const fitPxPerMm = longestMm > 0 ? Math.max(1, viewPx - GUTTER_LEFT_PX - GUTTER_RIGHT_PX) / longestMm : 1;
   const pxPerMm = Math.max(fitPxPerMm, Math.min(fitPxPerMm * zoom, MOST_PX_PER_MM));
   const widestMm = largest(strands, (strand) => strand.plannedWidthMm), tallestMm = largest(strands, (strand) => strand.plannedHeightMm);
+  const aboveShare = hasSide ? ABOVE_SHARE : 1;
   const roomPxPerMm = widestMm > 0 && tallestMm > 0
-    ? Math.min(WIDTH_SHARE * ABOVE_SHARE * pitchPx / widestMm, HEIGHT_SHARE * (1 - ABOVE_SHARE) * pitchPx / tallestMm) : 1;
+    ? Math.min(WIDTH_SHARE * aboveShare * pitchPx / widestMm, hasSide ? HEIGHT_SHARE * (1 - ABOVE_SHARE) * pitchPx / tallestMm : Infinity) : 1;
   const same = pxPerMm / roomPxPerMm;
   return {
     widthPx: GUTTER_LEFT_PX + longestMm * pxPerMm + GUTTER_RIGHT_PX, pitchPx, pxPerMm, acrossPxPerMm: same > 0.75 && same < 1.25 ? pxPerMm : roomPxPerMm,
-    pathPx: ABOVE_SHARE / 2 * pitchPx, basePx: (1 - FOOT_SHARE) * pitchPx,
+    pathPx: aboveShare / 2 * pitchPx, basePx: hasSide ? (1 - FOOT_SHARE) * pitchPx : null,
   };
+}
+
+export function isSameScale(a: LaneScale, b: LaneScale): boolean {
+  return a.widthPx === b.widthPx && a.pitchPx === b.pitchPx && a.pxPerMm === b.pxPerMm && a.acrossPxPerMm === b.acrossPxPerMm && a.pathPx === b.pathPx && a.basePx === b.basePx;
 }
 
 /** Largest zoom that still magnifies. */
@@ -58,9 +66,10 @@ export function mostZoom(strands: readonly SheetStrand[], viewPx: number): numbe
 }
 
 /** "widths and heights drawn 4.6 times the scale of lengths"; "… to one scale" where they are. */
-export function scaleWords({ pxPerMm, acrossPxPerMm }: LaneScale): string {
-  const factor = acrossPxPerMm / pxPerMm;
-  return Math.abs(factor - 1) < 0.005 ? "lengths, widths and heights to one scale" : `widths and heights drawn ${Number(factor.toPrecision(2))} times the scale of lengths`;
+export function scaleWords({ pxPerMm, acrossPxPerMm, basePx }: LaneScale): string {
+  const factor = acrossPxPerMm / pxPerMm, across = basePx === null ? "widths" : "widths and heights";
+  if (Math.abs(factor - 1) < 0.005) return basePx === null ? "lengths and widths to one scale" : "lengths, widths and heights to one scale";
+  return `${across} drawn ${Number(factor.toPrecision(2))} times the scale of lengths`;
 }
 
 export function xPx(scale: LaneScale, sMm: number): number {

@@ -114,8 +114,9 @@ function above({ scale, topPx }: LaneView): Y {
   return (mm) => topPx + scale.pathPx + mm * scale.acrossPxPerMm;
 }
 
-function side({ scale, topPx }: LaneView): Y {
-  return (mm) => topPx + scale.basePx - mm * scale.acrossPxPerMm;
+/** null: lanes show strands from above alone. */
+function side({ scale: { basePx, acrossPxPerMm }, topPx }: LaneView): Y | null {
+  return basePx === null ? null : (mm) => topPx + basePx - mm * acrossPxPerMm;
 }
 
 /** The bead's body from above and from the side. */
@@ -124,6 +125,7 @@ export function traceBody(pen: Pen, strand: SheetStrand, view: LaneView): void {
   traceBetween(pen, edges.up, edges.down, strand, view, above(view));
   const { runs, x } = tracer(strand, view);
   const y = side(view);
+  if (y === null) return;
   for (const run of runs(edges.top)) {
     traceLine(pen, run, edges.top, x, y);
     pen.lineTo(x(run.at(-1) as number), y(0));
@@ -137,10 +139,12 @@ export function tracePlanned(pen: Pen, strand: SheetStrand, view: LaneView): voi
   const edges = laneEdges(strand);
   const { runs, x } = tracer(strand, view);
   for (const values of [edges.plannedUp, edges.plannedDown]) for (const run of runs(values)) traceLine(pen, run, values, x, above(view));
+  const y = side(view);
+  if (y === null) return;
   for (const run of runs(strand.plannedHeightMm)) {
-    traceLine(pen, run, strand.plannedHeightMm, x, side(view));
-    pen.moveTo(x(run[0] as number), side(view)(0));
-    pen.lineTo(x(run.at(-1) as number), side(view)(0));
+    traceLine(pen, run, strand.plannedHeightMm, x, y);
+    pen.moveTo(x(run[0] as number), y(0));
+    pen.lineTo(x(run.at(-1) as number), y(0));
   }
 }
 
@@ -154,9 +158,11 @@ export function traceMeasured(pen: Pen, strand: SheetStrand, view: LaneView): vo
     if (run.length === 1) pen.lineTo(x(run[0] as number), above(view)(downSeen[run[0] as number] as number));
     else traceLine(pen, down[r] as number[], downSeen, x, above(view));
   });
+  const y = side(view);
+  if (y === null) return;
   for (const run of runs(top)) {
-    traceLine(pen, run, top, x, side(view));
-    if (run.length === 1) pen.lineTo(x(run[0] as number), side(view)(0));
+    traceLine(pen, run, top, x, y);
+    if (run.length === 1) pen.lineTo(x(run[0] as number), y(0));
   }
 }
 

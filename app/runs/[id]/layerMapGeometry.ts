@@ -33,6 +33,10 @@ export function mapScale(strands: readonly SheetStrand[], findings: Findings): M
   return { pxPerMm, heightPx, x: (xMm) => MAP_WIDTH_PX / 2 + (xMm - middleX) * pxPerMm, y: (yMm) => heightPx / 2 - (yMm - middleY) * pxPerMm };
 }
 
+export function isSameMap(a: MapScale, b: MapScale): boolean {
+  return a.pxPerMm === b.pxPerMm && a.heightPx === b.heightPx && a.x(0) === b.x(0) && a.y(0) === b.y(0);
+}
+
 /** Radius of a disc of the footprint's area. */
 export function discMm(areaMm2: number | null): number {
   return Math.sqrt((areaMm2 ?? 0) / Math.PI);

@@ -34,14 +34,22 @@ export interface Station {
   readonly limits: StationLimits;
 }
 
+/** A station whose limits are not known. */
+export type SeenStation = Omit<Station, "limits">;
+
 /** null: the strand has no such station. */
 export function stationAt(sheet: Pick<Sheet, "limits">, strand: SheetStrand, i: number): Station | null {
-  const limits = sheet.limits[strand.limits[i] ?? -1];
+  const limits = sheet.limits[strand.limits[i] ?? -1], seen = seenStationAt(strand, i);
+  return limits === undefined || seen === null ? null : { ...seen, limits };
+}
+
+/** null: the strand has no such station. */
+export function seenStationAt(strand: SheetStrand, i: number): SeenStation | null {
   const sMm = strand.sMm[i];
-  if (limits === undefined || sMm === undefined) return null;
+  if (sMm === undefined) return null;
   const seen = (column: Float32Array): number | null => orNull(column[i] as number);
   return {
-    layer: strand.layer, strand: strand.strand, index: i, attempt: strand.attempt[i] as number, sMm, limits, laid: strand.laid[i] === 1, verdict: VERDICTS[strand.verdict[i] as number] as Verdict, proven: strand.proven[i] === 1,
+    layer: strand.layer, strand: strand.strand, index: i, attempt: strand.attempt[i] as number, sMm, laid: strand.laid[i] === 1, verdict: VERDICTS[strand.verdict[i] as number] as Verdict, proven: strand.proven[i] === 1,
     plannedWidthMm: strand.plannedWidthMm[i] as number, plannedHeightMm: strand.plannedHeightMm[i] as number, plannedAreaMm2: strand.plannedAreaMm2[i] as number,
     widthMm: seen(strand.widthMm), heightMm: seen(strand.heightMm), areaMm2: seen(strand.areaMm2), offsetMm: seen(strand.offsetMm), areaRatio: seen(strand.areaRatio),
     uWidthMm: seen(strand.uWidthMm), uHeightMm: seen(strand.uHeightMm), uAreaMm2: seen(strand.uAreaMm2), uOffsetMm: seen(strand.uOffsetMm),
@@ -78,7 +86,7 @@ const SUPPORT_WORDS: Readonly<Record<SupportKind, string>> = {
 };
 
 /** What stands under the section: ratio, coverage, support, age. */
-export function readingWords(station: Station): string {
+export function readingWords(station: SeenStation): string {
   if (station.areaRatio === null) return station.laid ? "Laid, and never seen well enough to measure." : "Not laid.";
   return [
     `area ratio ${station.areaRatio.toFixed(2).replace("-", "−")}`, station.coverage === null ? null : `coverage ${station.coverage.toFixed(2)}`,

@@ -12,7 +12,8 @@ export const SHEET_KEYS = [
 ] as const satisfies readonly { readonly key: string; readonly what: Step; readonly by: 1 | -1; readonly words: string }[];
 export const DECIDE_KEY = "d";
 
-function isTyping(target: EventTarget | null): boolean {
+/** Keys are for the form field that has the focus. */
+export function isTyping(target: EventTarget | null): boolean {
   return target instanceof HTMLElement && (target.isContentEditable || ["INPUT", "TEXTAREA", "SELECT"].includes(target.tagName));
 }
 

@@ -1,12 +1,13 @@
 "use client";
 import { useEffect, useRef, useState } from "react";
-import { RequestNote } from "./RequestNote.tsx";
 
 /** The second touch has to come within this, ms. */
 const WITHIN_MS = 10_000;
 
+interface Props { readonly mayAsk: boolean; readonly noteId: string; readonly onAbort: () => void }
+
 /** Two deliberate touches in two places; the first one leads to "no", so that a key that is pressed twice asks for nothing. */
-export function AbortAsk({ onAbort }: { readonly onAbort: () => void }) {
+export function AbortAsk({ mayAsk, noteId, onAbort }: Props) {
   const [isAsked, setAsked] = useState(false);
   const no = useRef<HTMLButtonElement>(null), first = useRef<HTMLButtonElement>(null), wasAsked = useRef(false);
   useEffect(() => {
@@ -17,11 +18,15 @@ export function AbortAsk({ onAbort }: { readonly onAbort: () => void }) {
     const over = setTimeout(() => setAsked(false), WITHIN_MS);
     return () => clearTimeout(over);
   }, [isAsked]);
-  if (!isAsked) return <button ref={first} type="button" className="abort" onClick={() => setAsked(true)}><b>Abort …</b><RequestNote /></button>;
   return (
-    <div className="abort-asked" role="group" aria-label="Abort the print?">
-      <button ref={no} type="button" onClick={() => setAsked(false)}><b>No, go on</b></button>
-      <button type="button" className="abort" onClick={() => { setAsked(false); onAbort(); }}><b>Yes, abort</b><RequestNote /></button>
+    <div className="abort-ask">
+      <button ref={first} type="button" className="abort" disabled={!mayAsk || isAsked} aria-describedby={noteId} onClick={() => setAsked(true)}><b>Abort …</b></button>
+      {isAsked ? (
+        <div className="abort-asked" role="group" aria-label="Abort the print?">
+          <button ref={no} type="button" onClick={() => setAsked(false)}><b>No, go on</b></button>
+          <button type="button" className="abort" aria-describedby={noteId} onClick={() => { setAsked(false); onAbort(); }}><b>Yes, abort</b></button>
+        </div>
+      ) : null}
     </div>
   );
 }

@@ -6,7 +6,9 @@ import type { LiveSheet, LiveWords } from "../../../../lib/model/liveSheet.ts";
 import { began, follows, withNewReadings, type LiveState } from "./liveState.ts";
 
 /** Readings are drawn at most so often, ms. */
-const DRAW_EVERY_MS = 200;
+const DRAW_EVERY_MS = 60;
+/** So many that wait are drawn at once: a hidden page has no timers for a while, and must not pile them up. */
+const MOST_WAITING = 5000;
 /** Words come every second; this long without any means that nobody is there, ms. */
 const LOST_MS = 3500;
 /** A stream that was refused is asked for again after this, ms. */
@@ -29,7 +31,7 @@ export function useLive(sheet: LiveSheet): Live {
   useEffect(() => {
     if (eventId === null) return undefined;
     const change = (how: (state: LiveState) => LiveState): void => setKnown((before) => how(before.sheet === sheet ? before : began(sheet)));
-    let last = eventId, readings: LiveReading[] = [], drawing: ReturnType<typeof setTimeout> | undefined, again: ReturnType<typeof setTimeout> | undefined, heardMs = performance.now();
+    let last = eventId, readings: LiveReading[] = [], drawing: ReturnType<typeof setTimeout> | undefined, again: ReturnType<typeof setTimeout> | undefined, heardMs = performance.now(), drawnMs = -Infinity;
     const source = new EventSource(`/api/live/${runId}/events?after=${eventId}`);
     const anew = (): void => {
       source.close();
@@ -37,7 +39,8 @@ export function useLive(sheet: LiveSheet): Live {
     };
     const draw = (): void => {
       const those = readings;
-      [readings, drawing] = [[], undefined];
+      clearTimeout(drawing);
+      [readings, drawing, drawnMs] = [[], undefined, performance.now()];
       change((before) => withNewReadings(before, those));
     };
     const numbered = (event: MessageEvent<string>): void => {
@@ -49,7 +52,8 @@ export function useLive(sheet: LiveSheet): Live {
       last = event.lastEventId;
       if (event.type !== "reading") return;
       readings.push(...JSON.parse(event.data) as LiveReading[]);
-      drawing ??= setTimeout(draw, DRAW_EVERY_MS);
+      if (readings.length > MOST_WAITING) draw();
+      else drawing ??= setTimeout(draw, Math.max(0, drawnMs + DRAW_EVERY_MS - performance.now()));
     };
     for (const kind of NUMBERED) source.addEventListener(kind, numbered);
     source.addEventListener("words", (event: MessageEvent<string>) => {

@@ -7,5 +7,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** Where the run's stations lie in space, packed (lib/model/targetShape.ts). */
 export function GET(request: Request, { params }: Context): Promise<Response> {
-  return answerAs(request, async () => readTarget((await params).id));
+  return answerAs(request, "look", async () => readTarget((await params).id));
 }

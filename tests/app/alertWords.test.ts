@@ -1,0 +1,33 @@
+import { describe, expect, it } from "vitest";
+import { isFinding, placeOf, stateWords, topmost } from "../../app/runs/[id]/live/alertWords.ts";
+import type { AlertCause, AlertLine, AlertState } from "../../lib/model/alert.ts";
+
+const cause = (place: AlertCause["place"], kind: AlertCause["kind"] = "gap"): AlertCause => ({ kind, severity: "act", subject: "", place, worst: null });
+const line = (n: number, state: AlertState): AlertLine => ({
+  n, cause: cause(null), priority: "medium", state, isOn: true, raisedAt: "2026-02-03T09:10:00.000Z", since: "2026-02-03T09:11:00.000Z", acknowledgedBy: null, shelf: null, escalations: 0, disposition: null, title: `alert ${n}`, advice: null,
+});
+
+describe("an alert's state in words", () => {
+  it("names who acknowledged it, and until when and why it is shelved", () => {
+    expect(stateWords({ ...line(1, "acknowledged"), acknowledgedBy: "Dana Reyes" })).toBe("acknowledged by Dana Reyes");
+    expect(stateWords({ ...line(1, "shelved"), shelf: { until: "2026-02-03T09:20:30.000Z", reason: "waitsForCell", by: "Dana Reyes" } })).toBe("shelved until 09:20:30: waits for the cell");
+    expect([stateWords(line(1, "unacknowledged")), stateWords(line(1, "returned"))]).toEqual(["not acknowledged", "over, not acknowledged"]);
+  });
+});
+
+it("the topmost alert is the first that waits for somebody, one that is over included", () => {
+  expect(topmost([line(4, "acknowledged"), line(2, "returned"), line(3, "unacknowledged")])?.n).toBe(2);
+  expect(topmost([line(4, "acknowledged"), line(5, "shelved")])).toBeNull();
+});
+
+describe("an alert's place", () => {
+  it("is the middle of its stretch, its one end where there is one, and none off the path", () => {
+    expect(placeOf({ cause: cause({ layer: 2, strand: 7, fromMm: 6, toMm: 8.6 }) })).toEqual({ layer: 2, strand: 7, sMm: 7.3 });
+    expect(placeOf({ cause: cause({ layer: 2, strand: 7, fromMm: 4.5, toMm: null }) })).toEqual({ layer: 2, strand: 7, sMm: 4.5 });
+    expect([placeOf({ cause: cause({ layer: 2, strand: null, fromMm: null, toMm: null }) }), placeOf({ cause: cause(null) })]).toEqual([null, null]);
+  });
+
+  it("and only findings are decided about", () => {
+    expect([isFinding("gap"), isFinding("closedPore"), isFinding("profilerSilent"), isFinding("layerHeld")]).toEqual([true, true, false, false]);
+  });
+});
