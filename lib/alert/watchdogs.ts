@@ -17,8 +17,10 @@ export interface WatchFacts {
   readonly nowMs: number;
   /** When the newest profile of each device came, by its id. */
   readonly profilersMs: ReadonlyMap<string, number>;
-  /** NaN: none has come, or no strand is being laid: a move between two has no progress. */
+  /** When the newest progress came, or since when it could; NaN: the run is not live. */
   readonly progressMs: number;
+  /** A strand is being laid: a move between two has little to say. */
+  readonly isLaying: boolean;
   /** When the cell last asked for commands; NaN: it never has. Since `liveMs` the run is live. */
   readonly pollMs: number;
   readonly liveMs: number;
@@ -41,12 +43,15 @@ type Limits = Policy["watchdogs"];
 const sinceS = (nowMs: number, thenMs: number): number => (nowMs - thenMs) / 1000;
 const over = (kind: AlertKind, subject: string, valueS: number, limit: number): AlertCause[] => (valueS > limit ? [healthCause(kind, subject, { metric: "s", value: valueS, limit })] : []);
 
+/** Between two strands, and while the support is scanned, progress may be silent so many times as long: longer than that the cell stands, and nobody has said so. */
+const BETWEEN_STRANDS = 10;
+
 /** While nothing is laid nothing has to come: silence is suppressed by design (IEC 62682). */
-function silences({ state, nowMs, profilersMs, progressMs }: WatchFacts, { profilerSilentS, progressSilentS }: Limits): AlertCause[] {
+function silences({ state, nowMs, profilersMs, progressMs, isLaying }: WatchFacts, { profilerSilentS, progressSilentS }: Limits): AlertCause[] {
   if (state !== "live") return [];
   return [
     ...[...profilersMs].flatMap(([device, ms]) => over("profilerSilent", device, sinceS(nowMs, ms), profilerSilentS)),
-    ...over("progressSilent", "", sinceS(nowMs, progressMs), progressSilentS),
+    ...over("progressSilent", "", sinceS(nowMs, progressMs), isLaying ? progressSilentS : BETWEEN_STRANDS * progressSilentS),
   ];
 }
 

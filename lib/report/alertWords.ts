@@ -62,7 +62,7 @@ const TITLES: Readonly<Record<AlertKind, Says>> = {
 const STOP_AT_CELL = "Stop it at the cell itself, by its own stop.";
 const HEALTH_ADVICE: Readonly<Record<Exclude<AlertKind, keyof typeof ADVICE>, string>> = {
   profilerSilent: "Pause: the print is not seen. Look at the profiler's cable, window and power.",
-  progressSilent: "Look at the cell: it should say where its nozzle is.",
+  progressSilent: "Look at the cell: it should say where its nozzle is. If it stands by itself, have it resume.",
   strandNotSeen: "Pause: this strand is not seen. Look whether the profiler points at it.",
   clockJumped: "Look at that device's clock; readings around the jump may lie at a wrong place.",
   cellSilent: `A pause from here may not reach it. ${STOP_AT_CELL}`,

@@ -59,10 +59,9 @@ function openAlerts({ alerts }: LiveNow): LiveNow["alerts"] {
   return alerts.filter(({ state, disposition }) => state !== "shelved" && disposition === null);
 }
 
-/** What stands now comes before what has gone. */
+/** What stands now; what has gone is told apart. */
 function firstAlert(now: LiveNow): LiveNow["alerts"][number] | null {
-  const open = openAlerts(now);
-  return open.find(({ isOn }) => isOn) ?? open[0] ?? null;
+  return openAlerts(now).find(({ isOn }) => isOn) ?? null;
 }
 
 function whereWords({ nozzle, layerCount }: LiveNow): string {
@@ -72,7 +71,7 @@ function whereWords({ nozzle, layerCount }: LiveNow): string {
 function headlineOf(now: LiveNow, isOld: boolean): string {
   const { state, early, newestAgeS } = now, alert = firstAlert(now);
   if (early !== null) return `${early}.`;
-  if (alert !== null) return `${alert.title}${alert.isOn ? "" : ": it has gone"}.`;
+  if (alert !== null) return `${alert.title}.`;
   if (state !== "live") return OPENING[state];
   if (newestAgeS === null) return "It is being laid. Nothing of it is measured yet.";
   return isOld ? `Nothing new has been seen for ${ageWords(newestAgeS)}.` : `Good so far.${whereWords(now)}`;
@@ -85,8 +84,9 @@ function seenWords({ newestAgeS, nozzle, stationCount, measuredCount }: LiveNow)
 }
 
 function othersWords(now: LiveNow): string {
-  const count = openAlerts(now).length - (now.early === null ? 1 : 0);
-  return count > 0 ? ` ${sentence(`${counted(count, "more alert")} ${count === 1 ? "stands" : "stand"} below`)}` : "";
+  const open = openAlerts(now), count = open.filter(({ isOn }) => isOn).length - (now.early === null ? 1 : 0), gone = open.filter(({ isOn }) => !isOn).length;
+  const more = count > 0 ? ` ${sentence(`${counted(count, "more alert")} ${count === 1 ? "stands" : "stand"} below`)}` : "";
+  return gone === 0 ? more : `${more} ${sentence(`${counted(gone, "alert")} ${gone === 1 ? "has gone by itself and waits" : "have gone by themselves and wait"} to be acknowledged`)}`;
 }
 
 /** Pure: the same state gives the same words. */

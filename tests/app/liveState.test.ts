@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { began, follows, pickAt, withNewReadings } from "../../app/runs/[id]/live/liveState.ts";
 import type { LiveReading } from "../../lib/model/liveEvent.ts";
 import type { LiveSheet, LiveWords } from "../../lib/model/liveSheet.ts";
-import type { SheetFinding } from "../../lib/model/sheet.ts";
+
 import { madeStrand } from "../support/madeStrand.ts";
 
 it("an event follows another of the same life with the next number, and nothing else does", () => {

@@ -30,7 +30,8 @@ describe("the sentence of a run that lives", () => {
       advice: "Pause, then look at its cable.", isOld: false,
     });
     expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }, silent] }).headline).toBe("Profiler-1 has sent nothing for 3.2 s.");
-    expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }] }).headline).toBe("Strand 5 of layer 1 has a gap of 2.6 mm at 6.0 mm: it has gone.");
+    expect(say({ alerts: [{ ...gap, isOn: false, state: "returned" }] })).toMatchObject({ headline: "Good so far. Strand 3 of layer 2 is being laid.", advice: null, detail: expect.stringMatching(/ One alert has gone by itself and waits to be acknowledged\.$/) as unknown });
+    expect(say({ alerts: [silent, gap, { ...gap, isOn: false, state: "returned" }, { ...gap, isOn: false, state: "returned" }] }).detail).toMatch(/ One more alert stands below\. Two alerts have gone by themselves and wait to be acknowledged\.$/);
     expect(say({ alerts: [{ ...gap, state: "shelved" }] })).toMatchObject({ headline: "Good so far. Strand 3 of layer 2 is being laid.", advice: null });
     expect(say({ alerts: [{ ...gap, disposition: { disposition: "acceptedAsIs", reason: "noMatterForUse", note: "", by: "M. Ort", at: "2026-02-03T09:14:00Z" } }] }).headline).toBe("Good so far. Strand 3 of layer 2 is being laid.");
     expect(say({ alerts: [gap, silent, { ...gap, title: "Another" }] }).detail).toMatch(/ Two more alerts stand below\.$/);

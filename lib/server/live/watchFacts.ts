@@ -58,7 +58,7 @@ export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock }:
   });
   return {
     state, nowMs, profilersMs: new Map([...heard.profilers].map(([device, { atMs }]) => [device, sinceLive(atMs)])),
-    progressMs: run.facts.nozzle?.isLaying === true && heard.progress !== null ? sinceLive(heard.progress.atMs) : Number.NaN,
+    progressMs: heard.progress === null ? memory.liveMs : sinceLive(heard.progress.atMs), isLaying: run.facts.nozzle?.isLaying === true,
     pollMs: heard.lastPollMs(nowMs), liveMs: memory.liveMs, openCommands: openCommands(run, memory, nowMs), refused: refusedSinceDone(db, run.id), diskFreeFraction: memory.diskFreeFraction,
     backlogS: run.health?.backlogS ?? 0, isEngineLost: run.isEngineLost, unseen: run.facts.unseen, pasteEndMs: pasteEndMs(job.material), clockJumpsS: new Map(jumps),
   };
