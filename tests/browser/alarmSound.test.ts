@@ -39,7 +39,6 @@ describe("bursts, from their samples", () => {
     const sound = await render(priority), pulses = hear(sound), count = PULSES[priority];
     const bursts = [pulses.slice(0, count), pulses.slice(count)];
     const intervalS = (bursts[1]?.[0]?.startS ?? NaN) - (bursts[0]?.at(-1)?.endS ?? NaN);
-    if (process.env.SHOW) console.log(priority, intervalS, JSON.stringify(bursts[0]?.map((p,i,a)=>({d:ms(p.endS-p.startS),r:ms(p.riseS),f:ms(p.fallS),gap:i?ms(p.startS-a[i-1]!.endS):0,hz:p.toneHz}))), partialsDb(sound, pulses[0]!), sound.samples.reduce((m, v) => Math.max(m, Math.abs(v)), 0));
     for (const burst of bursts) expect(burstComplaints(priority, burst, intervalS, TOLERANCE_S)).toEqual([]);
   });
 
@@ -56,7 +55,6 @@ describe("bursts, from their samples", () => {
 
   it("lost: long, short, long, short (500, 100, 500, 100 ms), the second two a fifth lower, again after 6 s", async () => {
     const pulses = hear(await render("lost")), burst = pulses.slice(0, 4);
-    if (process.env.SHOW) console.log(JSON.stringify(pulses));
     expect(pulses).toHaveLength(8);
     for (const [i, want] of [500, 100, 500, 100].entries()) expect(Math.abs(ms((burst[i]?.endS ?? NaN) - (burst[i]?.startS ?? NaN)) - want)).toBeLessThanOrEqual(3);
     expect((burst[0]?.toneHz ?? NaN) / (burst[2]?.toneHz ?? NaN)).toBeCloseTo(1.5, 2);

@@ -23,8 +23,17 @@ export async function openAlarms(browser: Browser, script: string, { options = {
   page.on("console", (message) => { complaints.push(message.text()); });
   page.on("pageerror", (error) => { complaints.push(String(error)); });
   const css = CSS.map((path) => readFileSync(join(ROOT, path), "utf8")).join("\n");
-  await page.route("http://alarms.test/", (route) => route.fulfill({ contentType: "text/html", body: `<!doctype html><html lang="en"><title>Alarms</title><style>${css}</style><main id="root"></main></html>` }));
+  await page.route("http://alarms.test/", (route) => route.fulfill({ contentType: "text/html", body: `<!doctype html><html lang="en"><title>Alarms</title><style>${css}</style><main id="root"></main><script src="/alarms.js"></script></html>` }));
+  await page.route("http://alarms.test/alarms.js", (route) => route.fulfill({ contentType: "text/javascript", body: script }));
   await page.goto("http://alarms.test/");
-  await page.addScriptTag({ content: script });
   return page;
+}
+
+/** What an expression comes to in the page. Unlike the page's own evaluate and its locators, it does not pass for a touch of the screen. */
+export async function evaluateUntouched(page: Page, expression: string): Promise<unknown> {
+  const session = await page.context().newCDPSession(page);
+  const { result, exceptionDetails } = await session.send("Runtime.evaluate", { expression, returnByValue: true, userGesture: false });
+  await session.detach();
+  if (exceptionDetails !== undefined) throw new Error(exceptionDetails.exception?.description ?? exceptionDetails.text);
+  return result.value;
 }

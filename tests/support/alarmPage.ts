@@ -22,6 +22,27 @@ async function render(kind: SoundKind, lastsS: number, sampleHz: number): Promis
   return Array.from((await context.startRendering()).getChannelData(0));
 }
 
+let ear: AnalyserNode | null = null;
+
+/** From now on, what goes to the loudspeaker goes to the ear as well. */
+function listen(): void {
+  const connect = Reflect.get(AudioNode.prototype, "connect") as (this: AudioNode, to: AudioNode) => AudioNode;
+  Object.assign(AudioNode.prototype, {
+    connect(this: AudioNode, to: AudioNode): AudioNode {
+      if (to === this.context.destination && this.context instanceof AudioContext) connect.call(this, ear ??= new AnalyserNode(this.context, { fftSize: 4096 }));
+      return connect.call(this, to);
+    },
+  });
+}
+listen();
+
+/** The loudest sample of the last 0.1 s or so that went to the loudspeaker, 0..1. */
+function loudest(): number {
+  const samples = new Float32Array(4096);
+  ear?.getFloatTimeDomainData(samples);
+  return samples.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+}
+
 let root: ReturnType<typeof createRoot> | null = null;
 
 function show(cause: AlarmCause): void {
@@ -30,4 +51,4 @@ function show(cause: AlarmCause): void {
   root.render(createElement(Fragment, null, createElement("style", null, MARK_CSS, ALERT_CSS), createElement("h1", null, "Alarms"), createElement(SoundBar, cause), createElement("div", { className: "lights" }, ...lights)));
 }
 
-Object.assign(window, { alarms: { render, show } });
+Object.assign(window, { alarms: { render, show, loudest } });

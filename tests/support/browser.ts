@@ -5,7 +5,9 @@ import { chromium } from "playwright-core";
 import type { Browser, Page } from "playwright-core";
 import { CHROMIUM } from "../../scripts/chromium.mjs";
 
-const ARGUMENTS = ["--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
+/** Sound waits for a touch, as on a desk: without a window Chromium would let every page sound. */
+const SOUND = "--autoplay-policy=document-user-activation-required";
+const ARGUMENTS = [SOUND, "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
 const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 export async function launchBrowser(): Promise<Browser> {
