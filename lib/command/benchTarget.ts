@@ -50,7 +50,7 @@ function fakeEvents(): void {
     close(): void { heard.clear(); }
   }
   window.EventSource = Source as unknown as typeof EventSource;
-  const { clear } = WebGL2RenderingContext.prototype; // once a picture
+  const clear = Object.getOwnPropertyDescriptor(WebGL2RenderingContext.prototype, "clear")?.value as (this: WebGL2RenderingContext, mask: number) => void; // once a picture
   WebGL2RenderingContext.prototype.clear = function counted(mask) { page.bench.drawn++; clear.call(this, mask); };
 }
 

@@ -95,7 +95,8 @@ describe("stretches", () => {
   });
 
   it("never need more indices than is said, however frames are blank", () => {
-    for (let bits = 0; bits < 1024; bits++) strips(Array.from({ length: 10 }, (_, i) => (bits >> i & 1) * 3));
+    const most = Math.max(...Array.from({ length: 1024 }, (_, bits) => strips(Array.from({ length: 10 }, (_unused, i) => (bits >> i & 1) * 3)).length));
+    expect(most).toBe(6 * POINTS * 9 + 6 * (POINTS - 2)); // one tube of all ten
   });
 
   it("have edges round both ends: 5 each for two tubes", () => {
