@@ -2,7 +2,7 @@
 import { InputError } from "../base/errors.ts";
 import { FINDING_KINDS } from "../model/result.ts";
 import type { AlertCause, AlertDisposition, AlertPriority } from "../model/alert.ts";
-import { isSameCause } from "./causes.ts";
+import { isSameCause, isUnmoved } from "./causes.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
 import { escalateAfterS, priorityOf, SHELF_LIMIT_S } from "./priorities.ts";
 
@@ -46,9 +46,9 @@ export function reduceAlerts(state: AlertsState, input: AlertInput, at: string):
 const programDid = (kind: AlertChange["kind"], alert: Sourced): AlertChange => ({ kind, alert, by: null, note: "" });
 
 function takeCauses({ alerts: before, lastN }: AlertsState, { source, causes }: Extract<AlertInput, { do: "conditions" }>, at: string): Reduced {
-  const changes: AlertChange[] = [], known = before.filter((alert) => alert.source === source), standing = new Map<number, Sourced>(), fresh: Sourced[] = [];
-  for (const cause of causes) {
-    const old = known.find((alert) => !standing.has(alert.n) && isSameCause(alert.cause, cause));
+  const changes: AlertChange[] = [], known = knownOf(before.filter((alert) => alert.source === source), causes), standing = new Map<number, Sourced>(), fresh: Sourced[] = [];
+  for (const [i, cause] of causes.entries()) {
+    const old = known[i];
     const { alert, kind } = old === undefined ? { alert: raised({ n: ++lastN, source, cause, priority: priorityOf(cause.kind, cause.severity) }, at), kind: "raised" as const } : standsOn(old, cause, at);
     if (old === undefined) fresh.push(alert);
     else standing.set(alert.n, alert);
@@ -63,6 +63,22 @@ function takeCauses({ alerts: before, lastN }: AlertsState, { source, causes }: 
     return gone ?? [];
   });
   return { state: { alerts: [...alerts, ...fresh], lastN }, changes };
+}
+
+/**
+ * Which alert each cause is known by, in their order: one where it is just where it was, else near by, and one that stands before one that has gone. Each
+ * alert is of one cause, so that nothing that was decided goes over to a neighbour.
+ */
+function knownOf(alerts: readonly Sourced[], causes: readonly AlertCause[]): readonly (Sourced | undefined)[] {
+  const known: (Sourced | undefined)[] = causes.map(() => undefined), taken = new Set<number>(), ordered = alerts.toSorted((a, b) => Number(b.isOn) - Number(a.isOn));
+  for (const isSame of [isUnmoved, isSameCause]) {
+    causes.forEach((cause, i) => {
+      const alert = known[i] ?? ordered.find(({ n, cause: was }) => !taken.has(n) && isSame(was, cause));
+      if (alert !== undefined) taken.add(alert.n);
+      known[i] = alert;
+    });
+  }
+  return known;
 }
 
 const URGENCY: Readonly<Record<AlertPriority, number>> = { high: 2, medium: 1, low: 0 };

@@ -26,6 +26,12 @@ export function isSameCause(a: AlertCause, b: AlertCause): boolean {
   return overlaps(a.place, b.place) && (a.subject === b.subject || isNear(a.subject, b.subject));
 }
 
+/** The same kind of the same subject at the very same place. */
+export function isUnmoved(a: AlertCause, b: AlertCause): boolean {
+  const [p, q] = [a.place, b.place];
+  return a.kind === b.kind && a.subject === b.subject && p?.layer === q?.layer && p?.strand === q?.strand && p?.fromMm === q?.fromMm && p?.toMm === q?.toMm;
+}
+
 /** A finding as a cause. Bodies and pores have no stretch: their subject is where they lie in the plan, to 0.1 mm. */
 export function causeOf(finding: Finding): AlertCause {
   const { kind, severity, layer } = finding;

@@ -44,8 +44,9 @@ export function onShelf(alert: Sourced, shelf: { readonly until: string; readonl
   return { ...alert, state: "shelved", since: at, shelf };
 }
 
+/** To be acknowledged anew, whoever did so before. */
 export function offShelf(alert: Sourced, at: string): Sourced {
-  return { ...alert, state: alert.isOn ? "unacknowledged" : "returned", since: at, shelf: null };
+  return { ...alert, state: alert.isOn ? "unacknowledged" : "returned", since: at, acknowledgedBy: null, shelf: null };
 }
 
 /** Whoever decides about an alert has seen it. */

@@ -91,20 +91,24 @@ export const CLOCK_JUMP_S = 1;
 /** So long a jump stays told, ms. */
 const JUMP_TOLD_MS = 30_000;
 
-/** What is known of one device's clock. */
-export interface ClockState { readonly tS: number; readonly atMs: number; readonly leastMs: number; readonly jumpedMs: number; readonly jumpS: number }
+/** So many arrivals in a row without a jump, and the distance of a clock is known: before that, late ones that were waiting somewhere may be all there were. */
+const KNOWN_AFTER = 5;
+
+/** What is known of one device's clock. `steadyCount`: arrivals since its distance was last taken anew. */
+export interface ClockState { readonly tS: number; readonly atMs: number; readonly leastMs: number; readonly steadyCount: number; readonly jumpedMs: number; readonly jumpS: number }
 
 /**
  * Takes the newest stamp of a device and when it came. A message may come late and never early: the least of (arrival − stamp) so far is the clock's own
  * distance, and a stamp that comes earlier than that by more than the limit has jumped ahead. One that goes back by more than the limit has jumped
- * back. A batch that is late is neither.
+ * back. A batch that is late is neither, also where it is the first that comes: after a start of the server what waited comes all at once.
  */
 export function watchClock(before: ClockState | null, tS: number, atMs: number): ClockState {
   const delayMs = atMs - 1000 * tS;
-  if (before === null) return { tS, atMs, leastMs: delayMs, jumpedMs: Number.NaN, jumpS: 0 };
-  const aheadS = (before.leastMs - delayMs) / 1000, backS = before.tS - tS;
-  if (aheadS <= CLOCK_JUMP_S && backS <= CLOCK_JUMP_S) return { ...before, tS, atMs, leastMs: Math.min(before.leastMs, delayMs) };
-  return { tS, atMs, leastMs: delayMs, jumpedMs: atMs, jumpS: aheadS > CLOCK_JUMP_S ? aheadS : -backS };
+  if (before === null) return { tS, atMs, leastMs: delayMs, steadyCount: 1, jumpedMs: Number.NaN, jumpS: 0 };
+  const aheadS = (before.leastMs - delayMs) / 1000, backS = before.tS - tS, isAhead = aheadS > CLOCK_JUMP_S, isBack = backS > CLOCK_JUMP_S;
+  if (!isAhead && !isBack) return { ...before, tS, atMs, leastMs: Math.min(before.leastMs, delayMs), steadyCount: before.steadyCount + 1 };
+  const anew = { ...before, tS, atMs, leastMs: delayMs, steadyCount: 1 };
+  return isAhead && before.steadyCount < KNOWN_AFTER ? anew : { ...anew, jumpedMs: atMs, jumpS: isAhead ? aheadS : -backS };
 }
 
 /** The jump that is still told; null: none. */

@@ -26,16 +26,16 @@ export function provenTo(stations: readonly StationSeen[]): number | null {
   return stations[(first < 0 ? stations.length : first) - 1]?.sMm ?? null;
 }
 
-/** First what was taken off, in plan order; then the strand's end leads to the next strand, and mid-strand to where the nozzle stands. null: the plan is laid. */
+/** First what was taken off, in plan order; then on the nozzle's strand, where the paste there ends; and where it is laid, with the next one that is not. null: the plan is laid. */
 export function resumePlace(nozzle: NozzleFacts | null, removed: readonly Removed[], stations: readonly StationSeen[]): ResumePlace | null {
   const provenToMm = provenTo(stations), [first] = removed.toSorted(inPlanOrder);
   if (first !== undefined) return { layer: first.layer, strand: first.strand, sMm: first.fromMm, why: "takenOff", provenToMm };
   if (nozzle === null) return { layer: 1, strand: 1, sMm: 0, why: "nothingLaid", provenToMm: null };
-  if (nozzle.isLaying && nozzle.sMm < nozzle.lengthMm - PLACE_MM) return { layer: nozzle.layer, strand: nozzle.strand, sMm: nozzle.sMm, why: "midStrand", provenToMm };
-  return nozzle.next === null ? null : { ...nozzle.next, sMm: 0, why: "strandDone", provenToMm };
+  if (nozzle.laidToMm < nozzle.lengthMm - PLACE_MM) return { layer: nozzle.layer, strand: nozzle.strand, sMm: nozzle.laidToMm, why: "midStrand", provenToMm };
+  return nozzle.next === null ? null : { ...nozzle.next, why: "strandDone", provenToMm };
 }
 
-/** A row of plan.csv, keys in camelCase. Width null and flow 0: nothing flows from here to the next row. */
+/** A row of plan.csv, keys in camelCase. Width null and flow 0: nothing is laid from here to the next row, since good paste lies there. */
 export interface PlanRow {
   readonly layer: number; readonly strand: number; readonly xMm: number; readonly yMm: number; readonly zMm: number; readonly nx: number; readonly ny: number; readonly nz: number;
   readonly widthMm: number | null; readonly heightMm: number; readonly speedMmS: number; readonly flowMm3S: number; readonly approach: number;
@@ -63,19 +63,18 @@ export function resumeRows({ strands }: Plan, { from, overlapMm, toMm, stoppedAt
 /** What is to be laid of the strand that it goes on with: the stretch that was taken off, and where the print had stopped on the same strand what was never laid of it. */
 function onStrand(strand: PlanStrand, fromMm: number, toMm: number | null, stoppedMm: number | null): PlanRow[] {
   if (stoppedMm === null) return rowsBetween(strand, fromMm, toMm ?? strand.lengthMm);
-  return toMm === null || toMm >= stoppedMm ? rowsBetween(strand, fromMm, strand.lengthMm) : [...dryAtEnd(rowsBetween(strand, fromMm, toMm)), ...rowsBetween(strand, stoppedMm, strand.lengthMm)];
+  if (toMm === null || toMm >= stoppedMm - PLACE_MM) return rowsBetween(strand, fromMm, strand.lengthMm);
+  const taken = rowsBetween(strand, fromMm, toMm), left = rowsBetween(strand, stoppedMm, strand.lengthMm);
+  if (taken.length === 0 || left.length === 0) return [...taken, ...left];
+  const over = rowsBetween(strand, toMm, stoppedMm).map((row) => ({ ...row, widthMm: null, flowMm3S: 0 })); // along the good paste between them, and not straight over it
+  return [...taken.slice(0, -1), ...over.slice(0, -1), ...left];
 }
 
-/** Nothing flows from the last of these rows to the next one of the same strand: good paste lies between. */
-function dryAtEnd(rows: readonly PlanRow[]): PlanRow[] {
-  return rows.map((row, i) => (i === rows.length - 1 ? { ...row, widthMm: null, flowMm3S: 0 } : row));
-}
-
-/** Waypoints between two arc lengths, with points of their own at both. None where nothing is left. */
+/** Waypoints between two arc lengths, with points of their own at both; at a waypoint it begins there, with the bead from there on. None where nothing is left. */
 function rowsBetween(strand: PlanStrand, fromMm: number, toMm: number): PlanRow[] {
-  const { arcMm, pointCount } = strand;
   if (toMm - fromMm < PLACE_MM) return [];
-  const places = [fromMm, ...Array.from(arcMm.subarray(0, pointCount)).filter((sMm) => sMm > fromMm + PLACE_MM && sMm < toMm - PLACE_MM), toMm];
+  const waypoints = Array.from(strand.arcMm.subarray(0, strand.pointCount)), first = waypoints.find((sMm) => Math.abs(sMm - fromMm) <= PLACE_MM) ?? fromMm;
+  const places = [first, ...waypoints.filter((sMm) => sMm > first + PLACE_MM && sMm < toMm - PLACE_MM), toMm];
   return places.map((sMm) => rowAt(strand, sMm));
 }
 

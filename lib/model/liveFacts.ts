@@ -9,11 +9,13 @@ export interface NozzleFacts {
   /** Between the start and the end of the strand. */
   readonly isLaying: boolean;
   readonly lengthMm: number;
-  /** No strand of its layer comes after it. */
+  /** Paste lies from the nozzle's place on without a gap up to here, mm: where a stretch is laid again, it goes on behind it. */
+  readonly laidToMm: number;
+  /** No strand of its layer that comes after it is still to be laid. */
   readonly isLastOfLayer: boolean;
-  /** null: it is the plan's last. */
-  readonly next: { readonly layer: number; readonly strand: number } | null;
-  /** Laying at the planned speed to the strand's, the layer's and the plan's end, moves between strands not counted, s. */
+  /** The first strand after it that is still to be laid, and how far it is laid, mm; null: there is none. */
+  readonly next: { readonly layer: number; readonly strand: number; readonly sMm: number } | null;
+  /** Laying what is not laid up to the strand's, the layer's and the plan's end at the planned speed, moves between strands not counted, s. */
   readonly toStrandEndS: number;
   readonly toLayerEndS: number;
   readonly toPlanEndS: number;

@@ -95,12 +95,16 @@ export function alertLines(alerts: readonly Alert[], most: number): AlertLine[] 
   return alerts.toSorted(inOrder).slice(0, most).map((alert) => ({ ...alert, title: TITLES[alert.cause.kind](alert.cause), advice: adviceOf(alert) }));
 }
 
-const PLURALS: Readonly<Record<AlertKind, string>> = {
-  gap: "gaps", underExtrusion: "stretches with too little", overExtrusion: "stretches with too much", liftedStrand: "lifted stretches", displacedStrand: "displaced stretches",
-  unmeasured: "stretches not seen", detachedStrand: "pieces come off", strayMaterial: "bodies off the path", closedPore: "closed pores", profilerSilent: "silent profilers",
-  progressSilent: "silences of progress", strandNotSeen: "strands not seen", clockJumped: "jumps of clocks", cellSilent: "silences of the cell", receiptOverdue: "overdue answers",
-  commandRefused: "commands not carried out", layerHeld: "layers held", gateOverrun: "layers laid over", diskLow: "disks nearly full", backlog: "delays", engineLost: "stops of measuring",
-  workingTimeLow: "working times nearly over", workingTimeOver: "working times over",
+/** One of them, and several. */
+const COUNTED: Readonly<Record<AlertKind, readonly [string, string]>> = {
+  gap: ["gap", "gaps"], underExtrusion: ["stretch with too little", "stretches with too little"], overExtrusion: ["stretch with too much", "stretches with too much"],
+  liftedStrand: ["lifted stretch", "lifted stretches"], displacedStrand: ["displaced stretch", "displaced stretches"], unmeasured: ["stretch not seen", "stretches not seen"],
+  detachedStrand: ["piece come off", "pieces come off"], strayMaterial: ["body off the path", "bodies off the path"], closedPore: ["closed pore", "closed pores"],
+  profilerSilent: ["silent profiler", "silent profilers"], progressSilent: ["silence of progress", "silences of progress"], strandNotSeen: ["strand not seen", "strands not seen"],
+  clockJumped: ["jump of a clock", "jumps of clocks"], cellSilent: ["silence of the cell", "silences of the cell"], receiptOverdue: ["overdue answer", "overdue answers"],
+  commandRefused: ["command not carried out", "commands not carried out"], layerHeld: ["layer held", "layers held"], gateOverrun: ["layer laid over", "layers laid over"],
+  diskLow: ["disk nearly full", "disks nearly full"], backlog: ["delay", "delays"], engineLost: ["stop of measuring", "stops of measuring"],
+  workingTimeLow: ["working time nearly over", "working times nearly over"], workingTimeOver: ["working time over", "working times over"],
 };
 
 /** "312 more: 290 gaps, 22 lifted stretches", of those beyond `most`; "": there are none. So a flood stays readable. */
@@ -108,7 +112,7 @@ export function moreAlertsWords(alerts: readonly Alert[], most: number): string 
   const rest = alerts.toSorted(inOrder).slice(most);
   if (rest.length === 0) return "";
   const counts = ALERT_KINDS.map((kind) => ({ kind, count: rest.filter(({ cause }) => cause.kind === kind).length })).filter(({ count }) => count > 0).toSorted((a, b) => b.count - a.count);
-  return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${PLURALS[kind]}`).join(", ")}`;
+  return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${COUNTED[kind][count === 1 ? 0 : 1]}`).join(", ")}`;
 }
 
 /** "11 (2 high, 5 medium, 4 low); at most 9 in 10 min; 12 % of the time in flood": reported, and no verdict. */

@@ -13,12 +13,10 @@ const EARLY_STATIONS = 2;
 /** Arc lengths of progress may fall short of a station by rounding, mm. */
 const PLACE_MM = 1e-3;
 
-interface Times { readonly lengthMm: number; readonly timeS: number; readonly beforeMm: number; readonly beforeS: number }
+interface Times { readonly timeS: number; readonly beforeMm: number }
 
 export class PrintFacts {
   private readonly times: readonly Times[];
-  private readonly planS: number;
-  private readonly layerEndS = new Map<number, number>();
   private readonly firstOf: readonly number[];
   private readonly due: SightDue;
   private readonly laid: Uint8Array; // Uint8Array[station], 1 = laid
@@ -28,19 +26,16 @@ export class PrintFacts {
   private at: { readonly strand: StrandStations; readonly message: ProgressMessage } | null = null;
 
   constructor(plan: Plan, private readonly stations: StationPlan, private readonly job: Job) {
-    let beforeMm = 0, beforeS = 0, first = 0;
+    let beforeMm = 0, first = 0;
     const firstOf: number[] = [];
-    this.times = stations.strands.map(({ lengthMm, layer, count }, which) => {
-      const timeS = layingS(plan.strands[which] as Plan["strands"][number]), times = { lengthMm, timeS, beforeMm, beforeS };
+    this.times = stations.strands.map(({ lengthMm, count }, which) => {
+      const times = { timeS: layingS(plan.strands[which] as Plan["strands"][number]), beforeMm };
       firstOf.push(first);
       first += count;
       beforeMm += lengthMm;
-      beforeS += timeS;
-      this.layerEndS.set(layer, beforeS);
       return times;
     });
     this.firstOf = firstOf;
-    this.planS = beforeS;
     this.due = sightDue(plan, stations, job);
     [this.laid, this.seen, this.ratio] = [new Uint8Array(first), new Uint8Array(first), new Float32Array(first)];
     this.furthest = new Int32Array(stations.strands.length).fill(-1);
@@ -57,7 +52,7 @@ export class PrintFacts {
   /** A reading stands at a station. */
   reading({ index, sMm }: StrandStations, station: number, areaRatio: number): void {
     const at = (this.firstOf[index] as number) + station;
-    if (this.seen[at] === 0) this.due.learn((this.times[index] as Times).beforeMm + (sMm[station] as number), this.nozzleMm);
+    if (this.seen[at] === 0 && this.at !== null) this.due.learn((this.times[index] as Times).beforeMm + (sMm[station] as number), this.nozzleMm);
     this.seen[at] = 1;
     this.ratio[at] = areaRatio;
     this.furthest[index] = Math.max(this.furthest[index] as number, station);
@@ -89,13 +84,36 @@ export class PrintFacts {
 
   private get nozzle(): NozzleFacts | null {
     if (this.at === null) return null;
-    const { strand: { index, layer, lengthMm, sMm: stationsMm }, message: { strand, sMm, tS, event } } = this.at, { timeS, beforeS } = this.times[index] as Times;
-    const leftS = timeS * Math.max(0, 1 - sMm / lengthMm), atS = beforeS + timeS - leftS, after = this.stations.strands[index + 1], furthest = this.furthest[index] as number;
+    const { strand: on, message: { strand, sMm, tS, event } } = this.at, { index, layer, lengthMm } = on, furthest = this.furthest[index] as number;
+    const later = this.stations.strands.slice(index + 1), next = later.find((each) => !this.isLaid(each)), toStrandEndS = this.openS(on, sMm), laterS = later.map((each) => ({ layer: each.layer, timeS: this.openS(each, 0) }));
+    const sumS = (times: readonly { readonly timeS: number }[]): number => times.reduce((sum, { timeS }) => sum + timeS, toStrandEndS);
     return {
-      layer, strand, sMm, tS, isLaying: event !== "end", lengthMm, isLastOfLayer: after?.layer !== layer, next: after === undefined ? null : { layer: after.layer, strand: after.strand },
-      toStrandEndS: leftS, toLayerEndS: (this.layerEndS.get(layer) as number) - atS, toPlanEndS: this.planS - atS,
-      behindMm: furthest < 0 ? null : Math.max(0, sMm - (stationsMm[furthest] as number)),
+      layer, strand, sMm, tS, isLaying: event !== "end", lengthMm, laidToMm: this.laidTo(on, sMm), isLastOfLayer: next?.layer !== layer,
+      next: next === undefined ? null : { layer: next.layer, strand: next.strand, sMm: this.laidTo(next, 0) },
+      toStrandEndS, toLayerEndS: sumS(laterS.filter((each) => each.layer === layer)), toPlanEndS: sumS(laterS),
+      behindMm: furthest < 0 ? null : Math.max(0, sMm - (on.sMm[furthest] as number)),
     };
+  }
+
+  /** Whether it is laid up to its end, which may fall short by rounding. What was taken off of it is seen to by itself. */
+  private isLaid({ index, count }: StrandStations): boolean {
+    return this.laid[(this.firstOf[index] as number) + Math.max(0, count - 2)] === 1;
+  }
+
+  /** How far paste lies without a gap from a place on, mm. */
+  private laidTo({ index, sMm, count }: StrandStations, fromMm: number): number {
+    const first = this.firstOf[index] as number;
+    let i = 0;
+    while (i < count && ((sMm[i] as number) <= fromMm + PLACE_MM || this.laid[first + i] === 1)) i++;
+    return Math.max(fromMm, sMm[i - 1] as number);
+  }
+
+  /** Laying what is not laid of a strand from a place on, at its planned speed, s. */
+  private openS({ index, sMm, count, lengthMm }: StrandStations, fromMm: number): number {
+    const first = this.firstOf[index] as number;
+    let openMm = 0;
+    for (let i = 1; i < count; i++) if (this.laid[first + i] === 0) openMm += Math.max(0, (sMm[i] as number) - Math.max(fromMm, sMm[i - 1] as number));
+    return (this.times[index] as Times).timeS * openMm / lengthMm;
   }
 
   private isDue(strand: StrandStations, i: number, nozzleMm: number): boolean {
@@ -121,7 +139,9 @@ export class PrintFacts {
         else if (this.isLeft(strand.layer) || this.isDue(strand, i, nozzleMm)) count.dueCount++;
       }
     }
-    return [...counts].map(([layer, count]) => ({ layer, ...count }));
+    // a layer of which nothing was seen when a later one is begun: when its stations had to be seen is not known, and nobody has seen it
+    const on = this.at?.strand.layer ?? 0;
+    return [...counts].map(([layer, count]) => ({ layer, ...count, dueCount: layer < on && count.seenCount === 0 ? count.laidCount : count.dueCount }));
   }
 
   private get unseen(): UnseenStrand | null {

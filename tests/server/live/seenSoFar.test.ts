@@ -52,3 +52,29 @@ it("stations that were taken off are stretches until they are read again: 2.0 to
   expect(seen.removed).toEqual([{ layer: 1, strand: 2, fromMm: 3, toMm: 3 }]);
   expect(seen.strand(1, 2).map(({ stationIndex, attempt }) => [stationIndex, attempt])).toEqual([[4, 2], [5, 2]]);
 });
+
+it("the readings of one strand that stand come in order along it, whatever order they were told in, and none of its neighbours' or of what was taken off", () => {
+  const seen = new SeenSoFar();
+  seen.takeReadings([reading(12, 4), reading(3, 5), reading(7, 6), reading(5, 7, { strand: 3 }), reading(4, 8, { layer: 2 }), reading(9, 9)]);
+  seen.takeReadings([reading(7, 10, { verdict: "removed" })]);
+  expect(seen.strand(1, 2).map(({ stationIndex }) => stationIndex)).toEqual([3, 9, 12]);
+  expect([seen.strand(2, 2).length, seen.strand(1, 3).length, seen.strand(4, 1)]).toEqual([1, 1, []]);
+});
+
+it("stations taken off side by side are one stretch, in plan order; a station that stands between two parts them", () => {
+  const seen = new SeenSoFar(), removed = (stationIndex: number, more: Partial<LiveReading> = {}) => reading(stationIndex, 20, { verdict: "removed", ...more });
+  expect(seen.removed).toEqual([]);
+  seen.takeReadings([removed(6), removed(4), removed(5), removed(9), removed(2, { layer: 2, strand: 1 }), removed(7, { strand: 1 })]);
+  expect(seen.removed).toEqual([
+    { layer: 1, strand: 1, fromMm: 3.5, toMm: 3.5 }, { layer: 1, strand: 2, fromMm: 2, toMm: 3 }, { layer: 1, strand: 2, fromMm: 4.5, toMm: 4.5 }, { layer: 2, strand: 1, fromMm: 1, toMm: 1 },
+  ]);
+});
+
+it("what is seen again is taken off no more: the middle of three leaves two stretches, all of them none", () => {
+  const seen = new SeenSoFar();
+  seen.takeReadings([4, 5, 6].map((index) => reading(index, 20, { verdict: "removed" })));
+  seen.takeReadings([reading(5, 31, { attempt: 2 })]);
+  expect(seen.removed.map(({ fromMm, toMm }) => [fromMm, toMm])).toEqual([[2, 2], [3, 3]]);
+  seen.takeReadings([reading(4, 32, { attempt: 2 }), reading(6, 33, { attempt: 2 })]);
+  expect(seen.removed).toEqual([]);
+});
