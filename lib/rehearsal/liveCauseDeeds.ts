@@ -58,9 +58,7 @@ function takeOff(work: Work, { layer, strand, fromMm, toMm }: Place, tS: number)
   if (work.laying?.stretch.strand === planned) throw new NotNow("the nozzle is laying that strand");
   const endMm = Math.min(toMm, planned.lengthMm);
   if (!agenda.laidBetween(index, fromMm, endMm)) throw new NotNow("nothing lies there");
-  work.paste.takeOff(planned, fromMm, endMm, tS);
-  agenda.removed(index, fromMm, endMm);
-  work.scanAtOnce(layer);
+  work.takeOff(index, fromMm, endMm, tS);
   return {
     text: `taken off: strand ${strand} of layer ${layer}, ${fromMm.toFixed(1)} to ${endMm.toFixed(1)} mm`,
     row: { kind: "rework", tS, layer, strand, fromMm, toMm: endMm, who: "rehearsal operator", reason: "taken off by spatula" },

@@ -177,6 +177,7 @@ export class LiveCell {
         work.overlapMm = overlapMm;
         this.goOnIfFree();
       },
+      takeOff: (tS, index, fromMm, toMm) => { work.takeOff(index, fromMm, toMm, tS); },
       abort: () => { this.aborted = true; },
     };
   }

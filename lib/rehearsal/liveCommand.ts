@@ -6,6 +6,8 @@ export type PauseAt = "now" | "strandEnd" | "layerEnd";
 export interface PlanRow {
   readonly layer: number; readonly strand: number; readonly xMm: number; readonly yMm: number; readonly zMm: number;
   readonly widthMm: number | null; readonly heightMm: number | null; readonly speedMmS: number | null;
+  /** 0: nothing flows from here to the next row. */
+  readonly flowMm3S: number | null;
 }
 /** Go on from a place, mm along a strand. */
 export interface Resume { readonly kind: "resume"; readonly n: number; readonly layer: number; readonly strand: number; readonly sMm: number; readonly overlapMm: number; readonly rows: readonly PlanRow[] }
@@ -76,7 +78,7 @@ function readRows(value: unknown): PlanRow[] | null {
   if (!Array.isArray(value)) return null;
   const rows = (value as Record<string, unknown>[]).map((row): PlanRow => ({
     layer: number(row?.layer), strand: number(row?.strand), xMm: number(row?.xMm), yMm: number(row?.yMm), zMm: number(row?.zMm),
-    widthMm: orNone(row?.widthMm), heightMm: orNone(row?.heightMm), speedMmS: orNone(row?.speedMmS),
+    widthMm: orNone(row?.widthMm), heightMm: orNone(row?.heightMm), speedMmS: orNone(row?.speedMmS), flowMm3S: orNone(row?.flowMm3S),
   }));
   return rows.every((row) => [row.layer, row.strand, row.xMm, row.yMm, row.zMm].every((x) => !Number.isNaN(x))) ? rows : null;
 }

@@ -13,8 +13,13 @@ const ROW_EVERY_S = 0.04;
 /** The nozzle stands with flow before it begins to move: fills the lag, and leaves a small blob, spread over so much of the strand. */
 export const PRIME_S = 0.05;
 const BLOB_MM = 0.3;
+/** Before paste that lies, so much of a stretch is laid with the flow turned down ahead: longer than braking takes. */
+const JOINT_MM = 1;
 /** A cell of paste is at least so long, so that its volume means an area. */
 const LEAST_CELL_MM = 0.05;
+
+/** Whether what would be left after a cell is too short to be one. */
+function isSliver(leftMm: number): boolean { return leftMm > 1e-9 && leftMm < LEAST_CELL_MM; }
 
 interface Parts {
   readonly settings: RehearsalSettings;
@@ -72,18 +77,25 @@ export class Laying {
     while (this.cellFromMm <= sMm && this.cellFromMm < reachMm - 1e-9) {
       const isFirst = this.cellFromMm === fromMm;
       let end = this.node + 1;
-      while (end < last && (arcMm[end] as number) - this.cellFromMm < LEAST_CELL_MM) end++;
+      while (end < last && ((arcMm[end] as number) - this.cellFromMm < LEAST_CELL_MM || isSliver(reachMm - (arcMm[end] as number)))) end++;
       const toMm = Math.min(arcMm[end] as number, reachMm), lengthMm = toMm - this.cellFromMm;
       const afterS = Math.max(1e-9, this.timeAt(toMm) - this.timeAt(this.cellFromMm));
       const wanted = this.areaMm2 * lengthMm / afterS * this.parts.flowRatio(this.cellFromMm, lengthMm);
       if (isFirst) this.primedMm3 = this.prime();
       let volume = extruder.advance(afterS, wanted) + this.primedMm3 * Math.max(0, Math.min(toMm, fromMm + BLOB_MM) - this.cellFromMm) / BLOB_MM;
       if (toMm >= reachMm - 1e-9) volume += extruder.settle();
+      if (this.isAtJoint(toMm)) volume = Math.min(volume, wanted * afterS);
       paste.write(growing, isFirst ? this.node : this.node + 1, end, volume / (this.areaMm2 * lengthMm));
       this.node = toMm < (arcMm[end] as number) ? end - 1 : end;
       this.cellFromMm = toMm;
     }
     growing.body.toMm = Math.max(fromMm, sMm);
+  }
+
+  /** Where a stretch ends at paste that lies, the flow is turned down its lag ahead: what would trail out beyond that is no blob there. */
+  private isAtJoint(sMm: number): boolean {
+    const { toMm, strand } = this.stretch;
+    return toMm < strand.lengthMm - 1e-6 && sMm > toMm - JOINT_MM;
   }
 
   /** Before the first cell: flow with the nozzle at rest, or over an overlap, where the paste joins what lies there and is no bead of its own. */

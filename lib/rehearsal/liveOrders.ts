@@ -1,7 +1,7 @@
 /** What becomes of commands: carried out or refused, each with one receipt, also when it comes again. */
-import { norm, sub, tripleAt, type Vec3 } from "../kernel/vec.ts";
-import type { Command, FlowFactor, PauseAt, PlanRow, Receipt, Resume } from "./liveCommand.ts";
 import type { Agenda } from "./liveAgenda.ts";
+import type { Command, FlowFactor, PauseAt, Receipt, Resume } from "./liveCommand.ts";
+import { firstStretchEnd, rowsRefusal } from "./liveRows.ts";
 import type { PlannedStrand } from "./planned.ts";
 import type { RehearsalSettings } from "./settings.ts";
 
@@ -9,8 +9,8 @@ import type { RehearsalSettings } from "./settings.ts";
 const RECEIPT_AFTER_S = 0.15;
 /** Flow factors that this cell carries out. */
 const FACTOR_RANGE = [0.5, 1.5] as const;
-/** Rows of a resume may lie so far off the plan, mm. */
-const ROW_OFF_MM = 0.05;
+/** Places are typed to a tenth of a millimetre: paste that ends no further beyond one is good, and the print goes on from its end. */
+const PLACE_MM = 0.1;
 
 /** What orders may do with the cell. */
 export interface OrderPorts {
@@ -30,6 +30,8 @@ export interface OrderPorts {
   /** Lifts as far as that once it stands. */
   retract(tS: number, retractMm: number): void;
   goOn(tS: number, index: number, sMm: number, overlapMm: number): void;
+  /** Whoever stands at the cell has taken this stretch off. */
+  takeOff(tS: number, index: number, fromMm: number, toMm: number): void;
   abort(tS: number): void;
 }
 
@@ -123,14 +125,22 @@ export class Orders {
     }
   }
 
-  /** A place is laid again only where it was taken off or never laid; up to the overlap good paste may lie there. */
-  private placeRefusal({ layer, strand, sMm, overlapMm, rows }: Resume): string | null {
-    const { agenda, settings } = this.ports, index = agenda.indexOf(layer, strand), planned = agenda.strands[index];
+  private placeRefusal(resume: Resume): string | null {
+    const { layer, strand, sMm, rows } = resume, { agenda, settings } = this.ports, planned = agenda.strands[agenda.indexOf(layer, strand)];
     if (planned === undefined) return `no strand ${strand} in layer ${layer}`;
     if (sMm > planned.lengthMm + 0.01) return `strand ${strand} of layer ${layer} ends at ${planned.lengthMm.toFixed(2)} mm`;
-    const there = agenda.laidAt(index, sMm);
-    if (there !== null && there[1] - sMm > Math.max(overlapMm, ROW_OFF_MM)) return `paste lies there up to ${there[1].toFixed(2)} mm: it has to be taken off first`;
-    return rowsRefusal(rows, agenda.strands, settings);
+    const refusal = rowsRefusal(rows, agenda.strands, settings);
+    if (refusal !== null) return refusal;
+    const { fromMm, toMm } = this.placeOf(resume);
+    return toMm !== null && toMm <= fromMm ? "paste lies there, and the rows lay nothing there" : null;
+  }
+
+  /** Where a resume goes on, and to where paste is taken off before; null: none lies there. What is to be laid again ends with the rows' first stretch, without rows with the paste. */
+  private placeOf({ layer, strand, sMm, overlapMm, rows }: Resume): { readonly index: number; readonly fromMm: number; readonly toMm: number | null } {
+    const { agenda } = this.ports, index = agenda.indexOf(layer, strand), planned = agenda.strands[index] as PlannedStrand, there = agenda.laidAt(index, sMm);
+    const laidToMm = there?.[1] ?? sMm;
+    if (laidToMm - sMm <= PLACE_MM) return { index, fromMm: laidToMm, toMm: null };
+    return { index, fromMm: sMm, toMm: rows.length === 0 ? laidToMm : firstStretchEnd(rows, planned, Math.max(0, sMm - overlapMm)) ?? sMm };
   }
 
   private carryOut(command: Exclude<Command, { kind: "unreadable" }>, tS: number): void {
@@ -159,9 +169,13 @@ export class Orders {
         this.pending.push({ n, dueS, outcome, note: `flow times ${command.factor} from ${command.fromMm} mm of strand ${command.strand}, layer ${command.layer}` });
         return;
       case "resume": {
-        const index = ports.agenda.indexOf(command.layer, command.strand), there = ports.agenda.laidAt(index, command.sMm), fromMm = there === null ? command.sMm : there[1];
-        const act = (at: number): void => ports.goOn(at, index, fromMm, command.overlapMm);
-        this.pending.push({ n, dueS, outcome, note: `going on from ${fromMm.toFixed(2)} mm of strand ${command.strand}, layer ${command.layer}`, act, resumes: true });
+        const { layer, strand, overlapMm } = command, { index, fromMm, toMm } = this.placeOf(command), where = `of strand ${strand}, layer ${layer}`;
+        const act = (at: number): void => {
+          if (toMm !== null) ports.takeOff(at, index, fromMm, toMm);
+          ports.goOn(at, index, fromMm, overlapMm);
+        };
+        const note = toMm === null ? `going on from ${fromMm.toFixed(2)} mm ${where}` : `taken off: ${fromMm.toFixed(2)} to ${toMm.toFixed(2)} mm ${where}; it is laid again from there`;
+        this.pending.push({ n, dueS, outcome, note, act, resumes: true });
       }
     }
   }
@@ -170,28 +184,4 @@ export class Orders {
   private overtakeResume(n: number): void {
     this.pending = this.pending.map((one) => (one.resumes === true ? { n: one.n, dueS: one.dueS, outcome: "failed", note: `overtaken by command ${n}` } : one));
   }
-}
-
-/** This cell follows its own plan: rows that leave it, or ask for another bead, are refused. */
-function rowsRefusal(rows: readonly PlanRow[], strands: readonly PlannedStrand[], { widthMm, heightMm, speedMmS }: RehearsalSettings): string | null {
-  const differs = (asked: number | null, planned: number): boolean => asked !== null && Math.abs(asked - planned) > 1e-3 * planned;
-  for (const row of rows) {
-    const strand = strands.find((one) => one.layer === row.layer && one.strand === row.strand);
-    if (strand === undefined) return `rows: no strand ${row.strand} in layer ${row.layer}`;
-    if (offMm(strand, [row.xMm, row.yMm, row.zMm]) > ROW_OFF_MM) return `rows: a point lies over ${ROW_OFF_MM} mm off strand ${row.strand} of layer ${row.layer}`;
-    if (differs(row.widthMm, widthMm) || differs(row.heightMm, heightMm) || differs(row.speedMmS, speedMmS)) return "rows: another bead or speed than planned";
-  }
-  return null;
-}
-
-/** Distance of a point from the chords between a strand's waypoints. */
-function offMm({ waypoints, track }: PlannedStrand, point: Vec3): number {
-  let least = Infinity;
-  for (let i = 1; i < waypoints.length; i++) {
-    const a = tripleAt(track.pointsMm, waypoints[i - 1] as number), b = tripleAt(track.pointsMm, waypoints[i] as number);
-    const along = sub(b, a), away = sub(point, a), lengthMm = norm(along);
-    const f = Math.max(0, Math.min(1, (along[0] * away[0] + along[1] * away[1] + along[2] * away[2]) / (lengthMm * lengthMm)));
-    least = Math.min(least, norm([away[0] - f * along[0], away[1] - f * along[1], away[2] - f * along[2]]));
-  }
-  return least;
 }

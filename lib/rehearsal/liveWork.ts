@@ -134,8 +134,13 @@ export class Work {
     const isWhole = this.laying === null && this.agenda.nextStretch()?.strand.layer !== layer;
     if (isWhole && !this.agenda.owes(layer + 1)) this.oweDirty(layer);
   }
-  /** The layer is scanned before anything more of it is laid: the support is what is seen now. */
-  scanAtOnce(layer: number): void { this.agenda.owe(this.scanOf(layer), layer); }
+  /** A person takes a stretch off. The layer is scanned before anything more of it is laid: the support is what is seen now. */
+  takeOff(index: number, fromMm: number, toMm: number, tS: number): void {
+    const strand = this.strands[index] as PlannedStrand;
+    this.paste.takeOff(strand, fromMm, toMm, tS);
+    this.agenda.removed(index, fromMm, toMm);
+    this.agenda.owe(this.scanOf(strand.layer), strand.layer);
+  }
 
   private scanOf(layer: number): ScanPass[] { return fieldPasses(this.settings, this.surface, layer, layer); }
   private oweDirty(layer: number): void {

@@ -7,11 +7,11 @@ describe("readCommands", () => {
   it("reads the four kinds, in the order of their numbers; what is optional has its default", () => {
     expect(read(
       { n: 4, kind: "flowFactor", factor: 1.08, layer: 2, strand: 3, fromMm: 6.5 }, { n: 3, kind: "abort", reason: "smoke" },
-      { n: 2, kind: "resume", layer: 1, strand: 5, sMm: 7.25, overlapMm: 1.5, rows: [{ layer: 1, strand: 5, xMm: 0.1, yMm: 0.2, zMm: 0.3, nx: 0, ny: 0, nz: 1, widthMm: 1.1, heightMm: null }] },
+      { n: 2, kind: "resume", layer: 1, strand: 5, sMm: 7.25, overlapMm: 1.5, rows: [{ layer: 1, strand: 5, xMm: 0.1, yMm: 0.2, zMm: 0.3, nx: 0, ny: 0, nz: 1, widthMm: 1.1, heightMm: null, flowMm3S: 0 }] },
       { n: 1, kind: "pause", at: "strandEnd" },
     )).toEqual([
       { kind: "pause", n: 1, at: "strandEnd", retractMm: 0, reason: "" },
-      { kind: "resume", n: 2, layer: 1, strand: 5, sMm: 7.25, overlapMm: 1.5, rows: [{ layer: 1, strand: 5, xMm: 0.1, yMm: 0.2, zMm: 0.3, widthMm: 1.1, heightMm: null, speedMmS: null }] },
+      { kind: "resume", n: 2, layer: 1, strand: 5, sMm: 7.25, overlapMm: 1.5, rows: [{ layer: 1, strand: 5, xMm: 0.1, yMm: 0.2, zMm: 0.3, widthMm: 1.1, heightMm: null, speedMmS: null, flowMm3S: 0 }] },
       { kind: "abort", n: 3, reason: "smoke" },
       { kind: "flowFactor", n: 4, factor: 1.08, layer: 2, strand: 3, fromMm: 6.5 },
     ]);

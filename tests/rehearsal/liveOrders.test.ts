@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { resumeRows } from "../../lib/control/resume.ts";
 import type { Sweep } from "../../lib/rehearsal/body.ts";
 import type { Command } from "../../lib/rehearsal/liveCommand.ts";
 import { MadeCell } from "../support/madeCell.ts";
@@ -56,7 +57,7 @@ describe("pause", () => {
   });
 
   it("layerEnd: the second strand is laid, the second layer is not begun", () => {
-    const made = new MadeCell({ ...QUICK, pattern: "lattice", layers: 2, strands: 2 }).untilLaid(1, 1, 3);
+    const made = new MadeCell({ ...QUICK, layers: 2, layerAngleDeg: 0, strands: 2 }).untilLaid(1, 1, 3);
     made.cell.take(pause(1, "layerEnd"));
     made.for(15);
     expect(made.progress.filter((row) => row.event === "end").map((row) => [row.layer, row.strand])).toEqual([[1, 1], [1, 2]]);
@@ -106,16 +107,13 @@ describe("resume", () => {
     expect(Math.min(...jointRatio(0))).toBeLessThan(0.85);
   });
 
-  it("is refused where good paste lies further than the overlap, and taken up to it", () => {
+  it.each([[0.12, "taken off"], [0.1 - 1e-6, "going on from"]])("at a place with %f mm of paste beyond it: %s; nothing lies twice in the end", (beyondMm, note) => {
     const made = paused(), sMm = made.progress.at(-1)!.sMm;
-    made.cell.take(resume(2, 1, 1, sMm - 1.01, 1));
+    made.cell.take(resume(2, 1, 1, sMm - beyondMm, 1));
     made.for(0.2);
-    expect(lastReceipt(made)).toMatchObject({ n: 2, outcome: "refused", note: expect.stringContaining("taken off first") });
-    made.cell.take(resume(3, 1, 1, sMm - 0.99, 1));
-    made.for(0.2);
-    expect(lastReceipt(made)).toMatchObject({ n: 3, outcome: "done" });
+    expect(lastReceipt(made)).toMatchObject({ n: 2, outcome: "done", note: expect.stringContaining(note) });
     made.toEnd();
-    expect(made.cell.work.agenda.laidLengthMm).toBeCloseTo(36, 6); // nothing twice
+    expect(made.cell.work.agenda.laidLengthMm).toBeCloseTo(36, 6);
   });
 
   it("a stretch that was taken off is scanned and laid again up to where paste lies, and the print goes on; measuring has it as attempt 2", () => {
@@ -132,11 +130,57 @@ describe("resume", () => {
     expect([again.attempt, Math.abs((again.areaRatio ?? 0) - 1) < 0.06, result.earlierAttempts.length > 0]).toEqual([2, true, true]);
   });
 
+  it("where its own paste lies and rows lay 4 to 8 mm again, whoever stands there has taken that off: no rework row, the layer is scanned, laid to 8 mm, joints within 0.85 to 1.15, then on from where it had stopped", () => {
+    const made = new MadeCell({ strands: 3, points: 200, dxMm: 0.08, seed: 5 }).untilLaid(1, 2, 6);
+    made.cell.take(pause(1, "now"));
+    made.for(0.5);
+    const sMm = made.progress.at(-1)!.sMm, askedS = made.cell.nowS, place = { layer: 1, strand: 1, sMm: 4 };
+    const rows = resumeRows(made.plan, { from: place, overlapMm: 1, toMm: 8, stoppedAt: { layer: 1, strand: 2, sMm } });
+    made.cell.take({ kind: "resume", n: 2, ...place, overlapMm: 1, rows });
+    made.toEnd();
+    expect(lastReceipt(made)).toMatchObject({ outcome: "done", tS: expect.closeTo(askedS + 0.15, 9), note: "taken off: 4.00 to 8.00 mm of strand 1, layer 1; it is laid again from there" });
+    const events = made.progress.filter((row) => row.event !== "update").slice(3).map((row) => [row.strand, expect.closeTo(row.sMm, 5), row.event]);
+    expect(events).toEqual([[1, 4, "start"], [1, 8, "end"], [2, sMm, "start"], [2, 12, "end"], [3, 0, "start"], [3, 12, "end"]]);
+    expect(made.sent.filter((one) => one.kind === "rework")).toEqual([]);
+    const begunS = made.progress.filter((row) => row.event === "start")[2]!.tS, passed = made.profiles.filter((one) => one.tS > askedS + 0.15 && one.tS < begunS && Math.abs(one.pose[1]) < 0.5);
+    expect([Math.min(...passed.map((one) => one.pose[0])) < -2.5, Math.max(...passed.map((one) => one.pose[0])) > 2.5]).toEqual([true, true]); // strand 1 runs from x = -6 mm
+    made.sent.push({ kind: "rework", tS: askedS, layer: 1, strand: 1, fromMm: 4, toMm: 8, who: "engineer", reason: "a gap" });
+    const again = made.measured().stations.filter((one) => one.strand === 1 && one.sMm >= 4 && one.sMm <= 8);
+    expect(again.map((one) => [one.attempt, one.measured?.support, Math.abs((one.areaRatio ?? 0) - 1) < 0.15])).toEqual(Array.from({ length: 9 }, () => [2, "measured", true]));
+  });
+
+  it("without rows it has been taken off up to where the paste ends; with rows up to the strand's end, all of it", () => {
+    for (const toEnd of [false, true]) {
+      const made = paused(), sMm = made.progress.at(-1)!.sMm, place = { layer: 1, strand: 1, sMm: 2 };
+      made.cell.take({ kind: "resume", n: 2, ...place, overlapMm: 1, rows: toEnd ? resumeRows(made.plan, { from: place, overlapMm: 1, toMm: null, stoppedAt: { layer: 1, strand: 1, sMm } }) : [] });
+      made.toEnd();
+      expect(lastReceipt(made).note).toBe(`taken off: 2.00 to ${toEnd ? "12.00" : sMm.toFixed(2)} mm of strand 1, layer 1; it is laid again from there`);
+      expect(made.progress.filter((row) => row.strand === 1 && row.event !== "update").map((row) => [expect.closeTo(row.sMm, 5), row.event])).toEqual([[0, "start"], [2, "start"], [12, "end"]]);
+    }
+  });
+
+  it("is refused where paste lies and the rows lay nothing of that strand", () => {
+    const made = paused(), rows = resumeRows(made.plan, { from: { layer: 1, strand: 2, sMm: 0 }, overlapMm: 0, toMm: null, stoppedAt: null });
+    made.cell.take({ kind: "resume", n: 2, layer: 1, strand: 1, sMm: 3, overlapMm: 0, rows });
+    made.for(0.2);
+    expect(lastReceipt(made)).toMatchObject({ n: 2, outcome: "refused", note: expect.stringContaining("the rows lay nothing there") });
+  });
+
+  it("between two layers a stretch of the first is laid again before the second is begun", () => {
+    const made = new MadeCell({ ...QUICK, layers: 2, layerAngleDeg: 0, strands: 2 }).untilLaid(1, 1, 3), place = { layer: 1, strand: 1, sMm: 5 };
+    made.cell.take(pause(1, "layerEnd"));
+    made.for(15);
+    made.cell.take({ kind: "resume", n: 2, ...place, overlapMm: 1, rows: resumeRows(made.plan, { from: place, overlapMm: 1, toMm: 7.5, stoppedAt: { layer: 1, strand: 2, sMm: 12 } }) });
+    made.toEnd();
+    expect(made.progress.filter((row) => row.event === "start").map((row) => [row.layer, row.strand, row.sMm])).toEqual([[1, 1, 0], [1, 2, 0], [1, 1, 5], [2, 1, 0], [2, 2, 0]]);
+    expect(made.cell.work.agenda.laidLengthMm).toBeCloseTo(48, 4);
+  });
+
   it.each([
     ["a strand that is not planned", resume(2, 1, 9, 0), "no strand 9"],
     ["a place beyond the strand's 12 mm", resume(2, 1, 3, 12.02), "ends at 12.00 mm"],
-    ["rows that leave the plan", { ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0, yMm: 2.06, zMm: 0.5, widthMm: null, heightMm: null, speedMmS: null }] } as Command, "0.05 mm off"],
-    ["rows with another width", { ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0, yMm: 2, zMm: 0.5, widthMm: 1.2, heightMm: null, speedMmS: null }] } as Command, "another bead"],
+    ["rows that leave the plan", { ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0, yMm: 2.06, zMm: 0.5, widthMm: null, heightMm: null, speedMmS: null, flowMm3S: null }] } as Command, "0.05 mm off"],
+    ["rows with another width", { ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0, yMm: 2, zMm: 0.5, widthMm: 1.2, heightMm: null, speedMmS: null, flowMm3S: null }] } as Command, "another bead"],
   ])("is refused for %s", (_what, command, note) => {
     const made = paused();
     made.cell.take(command);
@@ -147,7 +191,7 @@ describe("resume", () => {
 
   it("rows on the plan are taken (0.04 mm off, and the planned bead)", () => {
     const made = paused();
-    made.cell.take({ ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0.123, yMm: 2.04, zMm: 0.5, widthMm: 1, heightMm: 0.5, speedMmS: 8 }] } as Command);
+    made.cell.take({ ...resume(2, 1, 3, 0), rows: [{ layer: 1, strand: 3, xMm: 0.123, yMm: 2.04, zMm: 0.5, widthMm: 1, heightMm: 0.5, speedMmS: 8, flowMm3S: 4 }] } as Command);
     made.for(0.2);
     expect(lastReceipt(made)).toMatchObject({ n: 2, outcome: "done" });
   });

@@ -1,6 +1,7 @@
 /** The simulated cell moved on in its own time, and what came out of it; also measured in memory. */
 import { resolveJob, toleranceEcho } from "../../lib/model/jobSchema.ts";
 import type { Message, ProfileMessage, ProgressMessage, SignalMessage } from "../../lib/model/messages.ts";
+import type { Plan } from "../../lib/model/plan.ts";
 import type { InspectResult } from "../../lib/model/result.ts";
 import { readPlanCsv } from "../../lib/plan/readCsv.ts";
 import { LiveCell, type Outgoing } from "../../lib/rehearsal/liveCell.ts";
@@ -57,11 +58,17 @@ export class MadeCell {
   get receipts(): Receipt[] { return this.sent.filter((one): one is Receipt => one.kind === "receipt"); }
   signals(name: string): SignalMessage[] { return this.sent.filter((one): one is SignalMessage => one.kind === "signal" && one.name === name); }
 
+  /** Its plan, as a server reads it. */
+  get plan(): Plan {
+    const { job: raw, planText } = liveJob(this.settings, 2900, 1_770_000_000_000);
+    return readPlanCsv(planText, resolveJob(raw, "job.json").job, "plan.csv").plan;
+  }
+
   /** What measuring makes of it. */
   measured(): InspectResult {
-    const { job: raw, planText } = liveJob(this.settings, 2900, 1_770_000_000_000);
+    const { job: raw } = liveJob(this.settings, 2900, 1_770_000_000_000);
     const { job } = resolveJob(raw, "job.json");
-    const engine = new RunEngine(readPlanCsv(planText, job, "plan.csv").plan, job, { hasProgress: true });
+    const engine = new RunEngine(this.plan, job, { hasProgress: true });
     const order = { progress: 0, rework: 1, profile: 2 } as Record<string, number>;
     const messages = this.sent.filter((one): one is Message & Outgoing => one.kind in order);
     for (const message of messages.sort((a, b) => a.tS - b.tS || (order[a.kind] as number) - (order[b.kind] as number))) engine.push(message);
