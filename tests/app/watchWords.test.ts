@@ -33,7 +33,7 @@ describe("the paste", () => {
   });
 
   it("says by how much it is too short, counting what went by without word: 60 s of silence leave 96 s for 118 s of print", () => {
-    expect(pasteWords(paste, 60)).toMatchObject({ clock: "1:36", toPrint: "left to print 1:58, 0:22 more than it works", isShort: true });
+    expect(pasteWords(paste, 60)).toMatchObject({ clock: "1:36", toPrint: "left to print 1:58: 0:22 short", isShort: true });
   });
 
   it("that is over counts up, and an unknown rest is said", () => {

@@ -10,6 +10,9 @@ import { command, ownData } from "../support/recorded.ts";
 import { startServer, type ServerProcess } from "../support/serverProcess.ts";
 import { bodiesOf, WireClient, type WireBody } from "../support/wireClient.ts";
 
+/** The machine may be busy with other tests. */
+const SOON = { timeout: 15_000 } as const;
+
 const data = ownData();
 const dataFolder = join(data.place, "data");
 let folder = "", bodies: readonly WireBody[] = [], server: ServerProcess, browser: Browser, page: Page, count = 0;
@@ -51,16 +54,16 @@ describe("a run that streams in", () => {
     await stream(runId, 0, 0.8);
     await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^It is being laid\..* Strand 1 of layer 1 has a gap of 4\.0 mm at 3\.0 mm/);
     expect(await page.locator(".findings .finding").first().innerText()).toMatch(/G\s+Gap\s+area ratio −?0\.0\d\s+strand 1, 3\.0–7\.0 mm\s+limit 0\.25 · act · proven/);
-    await expect.poll(() => page.locator(".detail").innerText()).toMatch(/The newest reading is [\d.]+ s old; \d+ of 50 stations have been measured\./);
+    await expect.poll(() => page.locator(".detail").innerText(), SOON).toMatch(/The newest reading is [\d.]+ s old; \d+ of 50 stations have been measured\./);
     expect(await page.locator(".facts").innerText()).toMatch(/\d profiles, \d+ rows of progress/);
     await page.locator(".findings .finding").first().click();
-    await expect.poll(() => page.locator(".live-section").innerText()).toMatch(/Section · pinned · strand 1 at 5\.0 mm\s+gap, proven\s+Follow the newest\s+area ratio −?0\.0\d/);
+    await expect.poll(() => page.locator(".live-section").innerText(), SOON).toMatch(/Section · pinned · strand 1 at 5\.0 mm\s+gap, proven\s+Follow the newest[\s\S]*area ratio −?0\.0\d/);
     await page.getByRole("button", { name: "Follow the newest" }).click();
     expect(await page.locator(".live-section h2").innerText()).toMatch(/^Section · newest reading · strand \d at [\d.]+ mm · [\d.]+ s old/);
     await stream(runId, 0.8, 1);
     await client().call("POST", `/runs/${runId}/finish`);
     await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^Not acceptable: one act finding\./);
-    await expect.poll(() => page.locator(".sheets > .sheet").count()).toBe(3);
+    await expect.poll(() => page.locator(".sheets > .sheet").count(), SOON).toBe(3);
   });
 
   it("stands first in the register, with its state, since when, and a way to it", async () => {
@@ -84,22 +87,22 @@ describe("the cell", () => {
     const polled = pollCommands(client(), runId, 0);
     await page.getByRole("button", { name: "Pause at strand’s end" }).click();
     expect(await polled).toEqual([{ n: 1, kind: "pause", at: "strandEnd", retractMm: 0, reason: "asked on the screen" }]);
-    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s$/)]);
-    await expect.poll(() => page.locator(".detail").innerText()).toContain("One request waits for the cell’s answer.");
+    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s$/)]);
+    await expect.poll(() => page.locator(".detail").innerText(), SOON).toContain("One request waits for the cell’s answer.");
     await answerCommand(client(), runId, 1, "done");
-    await expect.poll(commandLines).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s · answered after \d+(\.\d)? s$/)]);
-    await expect.poll(sentence).toMatch(/^The print is paused\./);
+    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s · answered after \d+(\.\d)? s$/)]);
+    await expect.poll(sentence, SOON).toMatch(/^The print is paused\./);
 
     const form = page.getByRole("form", { name: "Resume the print" });
     await form.getByLabel("Strand").fill("9");
     await form.getByRole("button").click();
-    await expect.poll(() => form.getByRole("status").innerText()).toMatch(/^Not asked: expected a strand of this run's plan, got layer 1, strand 9/);
+    await expect.poll(() => form.getByRole("status").innerText(), SOON).toMatch(/^Not asked: expected a strand of this run's plan, got layer 1, strand 9/);
     await form.getByLabel("Strand").fill("2");
     await form.getByLabel("From, mm").fill("1.5");
     await form.getByRole("button").click();
     expect(await pollCommands(client(), runId, 1)).toEqual([{ n: 2, kind: "resume", layer: 1, strand: 2, sMm: 1.5, overlapMm: 1, rows: [] }]);
     await answerCommand(client(), runId, 2, "refused", "the arm is homing");
-    await expect.poll(async () => (await commandLines())[0]).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+asked /);
+    await expect.poll(async () => (await commandLines())[0], SOON).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+asked /);
     expect(logged(runId, "command.asked").length).toBe(2);
     await client().call("POST", `/runs/${runId}/finish`);
   });
@@ -111,7 +114,7 @@ describe("the cell", () => {
     await page.getByRole("button", { name: /^Abort …/ }).focus();
     await page.keyboard.press("Enter");
     await page.keyboard.press("Enter");
-    await expect.poll(() => page.evaluate(() => document.activeElement?.textContent)).toMatch(/^Abort …/);
+    await expect.poll(() => page.evaluate(() => document.activeElement?.textContent), SOON).toMatch(/^Abort …/);
     expect(await pollCommands({ call: (method: "GET", path: string) => client().call(method, path.replace("waitS=10", "waitS=0")) } as WireClient, runId, 0)).toEqual([]);
     await page.keyboard.press("Enter");
     await page.keyboard.press("Tab");
@@ -158,7 +161,7 @@ describe("a page that is cut off", () => {
     await expect.poll(() => page.locator(".detail").innerText(), { timeout: 20_000 }).toMatch(/The newest reading is [\d.]+ s old/);
     await server.stop("SIGKILL");
     await expect.poll(sentence, { timeout: 20_000 }).toMatch(/^No word from the server for \d+ s\.$/);
-    expect(await page.locator(".age").innerText()).toMatch(/^\d+ s without word$/);
+    expect(await page.locator(".age").innerText()).toMatch(/^\d+ s old$/);
     expect(await page.locator("main.old").count()).toBe(1);
     expect(await axeComplaints(page)).toEqual([]);
     server = await startServer(dataFolder, port);

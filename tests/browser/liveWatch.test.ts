@@ -14,6 +14,9 @@ import { bodiesOf, WireClient } from "../support/wireClient.ts";
 /** A 24-inch screen of 1920 × 1080 is 531.3 mm wide; 22 minutes of arc at 2 m are 12.80 mm. */
 const PX_PER_MM = 1920 / 531.3, LEAST_CAP_PX = 2000 * Math.tan((22 / 60) * (Math.PI / 180)) * PX_PER_MM, LEAST_TOUCH_PX = 25 * PX_PER_MM;
 
+/** The machine may be busy with other tests. */
+const SOON = { timeout: 15_000 } as const;
+
 const data = ownData();
 let folder = "", token = "", runId = "", server: ServerProcess, browser: Browser, page: Page;
 const client = (): WireClient => new WireClient(() => server.url, token);
@@ -43,7 +46,7 @@ async function open({ width = 1920, height = 1080, colorScheme = "light", words 
   await page.goto(`${server.url}/runs/${runId}`);
   await page.evaluate(() => document.fonts.ready.then(() => undefined));
   const { headline } = words;
-  if (headline !== undefined) await expect.poll(() => page.locator("h1").innerText()).toBe(headline);
+  if (headline !== undefined) await expect.poll(() => page.locator("h1").innerText(), SOON).toBe(headline);
 }
 
 interface Box { readonly left: number; readonly right: number; readonly top: number; readonly bottom: number; readonly width: number; readonly height: number }
@@ -80,7 +83,7 @@ describe("at 1920 × 1080, read from two metres", () => {
 
   it("the time that the paste still works is as large, and pause and abort are 90.4 px at least, each way", async () => {
     await open({ words: { paste: { endsAt: "2026-02-03T09:20:00.000Z", leftS: 155.4, workingTimeS: 420, toPrintS: 118 } } });
-    await expect.poll(() => page.locator(".paste").innerText()).toMatch(/Paste works for\s+2:36\s*left to print 1:58/);
+    await expect.poll(() => page.locator(".paste").innerText(), SOON).toMatch(/Paste works for\s+2:36\s*left to print 1:58/);
     expect(0.7 * Number.parseFloat(await page.locator(".paste-left b").evaluate((b) => getComputedStyle(b).fontSize))).toBeGreaterThanOrEqual(LEAST_CAP_PX);
     expect(await page.locator(".pause-buttons button").allInnerTexts()).toEqual(["Pause at strand’s end", "Pause now", "Pause at layer’s end", "Abort …"]);
     await page.getByRole("button", { name: "Abort …" }).click();
@@ -95,15 +98,15 @@ describe("at 1920 × 1080, read from two metres", () => {
       const { bottom, height } = await boxOf(part);
       expect([part, height > 20, bottom <= 1080]).toEqual([part, true, true]);
     }
-    expect((await boxOf(".section")).height).toBeGreaterThan(90);
+    expect((await boxOf(".section")).height).toBeGreaterThan(130);
     const { top, bottom } = await boxOf(".pause-buttons");
-    expect([Math.round(bottom - top), Math.round(1080 - bottom)]).toEqual([96, expect.closeTo(208, -1.5)]);
+    expect([Math.round(bottom - top), Math.round(1080 - bottom)]).toEqual([96, 173]); // the same with either headline and any number of alerts
   });
 
   it.each(["light", "dark"] as const)("axe finds nothing wrong in %s with everything on it, and no target is below 44 px", async (colorScheme) => {
     const alerts = [madeAlert(1, { priority: "high" }), madeAlert(2, { state: "acknowledged", acknowledgedBy: "Dana Reyes" }), madeAlert(3, { state: "shelved", shelf: { until: "2026-02-03T09:20:00.000Z", reason: "known", by: "Dana Reyes" } })];
     await open({ colorScheme, words: { alerts, state: "paused", early: "No paste is coming on strand 2 of layer 1 since 0.0 mm", isOld: true, ageWords: "12 s", gate: { layer: 2, isHeld: true, words: "Layer 2 is held." }, autoPause: { isOn: false, by: "Dana Reyes" } } });
-    await expect.poll(() => page.locator(".alert").count()).toBe(3);
+    await expect.poll(() => page.locator(".alert").count(), SOON).toBe(3);
     await page.getByRole("button", { name: /^Decide: .* number 1$/ }).click();
     await page.getByRole("button", { name: "Mark taken off" }).click();
     expect(await axeComplaints(page)).toEqual([]);
@@ -129,13 +132,13 @@ describe("one key", () => {
     await open({ words: { headline: "Good so far.", pauseAt: "now" } });
     const asked = await posted("commands", { n: 4 });
     await page.keyboard.press("Space");
-    await expect.poll(() => asked).toEqual([{ kind: "pause", at: "now" }]);
+    await expect.poll(() => asked, SOON).toEqual([{ kind: "pause", at: "now" }]);
     await page.getByRole("button", { name: "Along" }).focus();
     await page.keyboard.press("Space");
     expect(await page.getByRole("button", { name: "Along" }).getAttribute("aria-pressed")).toBe("true");
     await page.keyboard.press("Pause");
-    await expect.poll(() => asked.length).toBe(2);
-    expect(await page.locator(".pause-line .said").innerText()).toBe("Asked as number 4.");
+    await expect.poll(() => asked.length, SOON).toBe(2);
+    await expect.poll(() => page.locator(".pause-line .said").innerText(), SOON).toBe("Asked as number 4.");
   });
 
   it("that a foot switch sends is learned, shown, kept by the browser, and pauses; none aborts", async () => {
@@ -143,14 +146,15 @@ describe("one key", () => {
     const asked = await posted("commands", { n: 4 });
     await page.getByRole("button", { name: "Use another key" }).click();
     await page.keyboard.press("m");
-    await expect.poll(() => page.locator(".pause-keys").innerText()).toMatch(/“m” does something else on this page/);
+    await expect.poll(() => page.locator(".pause-keys").innerText(), SOON).toMatch(/“m” does something else on this page/);
     await page.keyboard.press("F9");
-    await expect.poll(() => page.locator(".pause-keys").innerText()).toMatch(/Keys: Space Pause F9/);
+    await expect.poll(() => page.locator(".pause-keys").innerText(), SOON).toMatch(/Keys: Space Pause F9/);
     expect(asked).toEqual([]);
     await page.reload();
-    await expect.poll(() => page.locator(".pause-keys").innerText()).toMatch(/F9/);
+    await expect.poll(() => page.locator(".pause-keys").innerText(), SOON).toMatch(/F9/);
+    await expect.poll(() => page.locator("h1").innerText(), SOON).toBe("Good so far.");
     await page.keyboard.press("F9");
-    await expect.poll(() => asked).toEqual([{ kind: "pause", at: "layerEnd" }]);
+    await expect.poll(() => asked, SOON).toEqual([{ kind: "pause", at: "layerEnd" }]);
     for (const key of ["a", "0", ".", ",", "j", "k", "x", "Escape", "Delete", "Backspace", "Enter", "q"]) await page.keyboard.press(key);
     expect(asked.filter((body) => (body as { kind: string }).kind === "abort")).toEqual([]);
   });
@@ -158,9 +162,9 @@ describe("one key", () => {
   it("acknowledges the topmost alert that waits", async () => {
     await open({ words: { alerts: [madeAlert(7, { state: "acknowledged" }), madeAlert(5, { state: "returned" }), madeAlert(6)] } });
     const deeds = await posted("alerts");
-    await expect.poll(() => page.locator(".alert").count()).toBe(3);
+    await expect.poll(() => page.locator(".alert").count(), SOON).toBe(3);
     await page.keyboard.press("a");
-    await expect.poll(() => deeds).toEqual([{ do: "acknowledge", n: 5 }]);
+    await expect.poll(() => deeds, SOON).toEqual([{ do: "acknowledge", n: 5 }]);
   });
 });
 
@@ -168,25 +172,25 @@ describe("an alert", () => {
   it("is shelved for a stated time and reason, decided about, and shown at its place, by keyboard alone", async () => {
     await open({ words: { alerts: [madeAlert(3)] } });
     const deeds = await posted("alerts");
-    await expect.poll(() => page.locator(".alert").innerText()).toMatch(/high|medium priority[\s\S]*number 3[\s\S]*since 09:11:12 · not acknowledged · Pause and look\./);
+    await expect.poll(() => page.locator(".alert").innerText(), SOON).toMatch(/medium priority[\s\S]*number 3[\s\S]*since 09:11:12 · not acknowledged · Pause and look\./);
     await page.locator(".alert .show").focus();
     await page.keyboard.press("Enter");
-    await expect.poll(() => page.locator(".live-section h2").innerText()).toMatch(/pinned · strand 1 at 5\.0 mm/);
+    await expect.poll(() => page.locator(".live-section h2").innerText(), SOON).toMatch(/pinned · strand 1 at 5\.0 mm/);
     await page.keyboard.press("0");
-    await expect.poll(() => page.locator(".live-section h2").innerText()).toMatch(/newest reading/);
+    await expect.poll(() => page.locator(".live-section h2").innerText(), SOON).toMatch(/newest reading/);
     expect(await tabTo(page, "Shelve")).toBe(true);
     await page.keyboard.press("Enter");
     const shelve = page.getByRole("form", { name: "Shelve the alert" });
-    await shelve.getByLabel("For").selectOption({ label: "5 min" });
+    await shelve.getByLabel(/^For/).selectOption({ label: "5 min" });
     await shelve.getByLabel("Reason").selectOption("other");
     await shelve.getByLabel("In words").fill("the lens is being wiped");
     await page.keyboard.press("Enter");
-    await expect.poll(() => deeds).toEqual([{ do: "shelve", n: 3, forS: 300, reason: "other", note: "the lens is being wiped" }]);
+    await expect.poll(() => deeds, SOON).toEqual([{ do: "shelve", n: 3, forS: 300, reason: "other", note: "the lens is being wiped" }]);
     await page.getByRole("button", { name: /^Decide: / }).click();
     const decide = page.getByRole("form", { name: "Decide about the finding" });
     await decide.getByLabel("It is").selectOption({ label: "taken off and laid again" });
     await decide.getByRole("button").click();
-    await expect.poll(() => deeds[1]).toEqual({ do: "dispose", n: 3, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
+    await expect.poll(() => deeds[1], SOON).toEqual({ do: "dispose", n: 3, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
   });
 });
 
@@ -194,7 +198,7 @@ describe("a stretch taken off", () => {
   it("is marked with m, walked with . and ended with m, written down with a reason, and then offers where to go on", async () => {
     await open({ words: { newest: { layer: 1, strand: 1, stationIndex: 4, sMm: 2 } } });
     const kept = await posted("rework", { resume: { layer: 1, strand: 1, sMm: 1.5, overlapMm: 0.8 } }), asked = await posted("commands", { n: 9 });
-    await expect.poll(() => page.locator(".live-section h2").innerText()).toMatch(/strand 1 at 2\.0 mm/);
+    await expect.poll(() => page.locator(".live-section h2").innerText(), SOON).toMatch(/strand 1 at 2\.0 mm/);
     await page.keyboard.press("m");
     expect(await page.locator(".marking").innerText()).toMatch(/Taken off from strand 1 of layer 1, 2\.0 mm/);
     for (let i = 0; i < 5; i++) await page.keyboard.press(".");
@@ -205,11 +209,11 @@ describe("a stretch taken off", () => {
     expect(await form.innerText()).toMatch(/Strand 1 of layer 1, 2\.0–4\.0 mm was taken off\./);
     await form.getByLabel("Reason").selectOption("it was touched or damaged");
     await form.getByRole("button", { name: "Write it down" }).click();
-    await expect.poll(() => kept).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "it was touched or damaged" }]);
+    await expect.poll(() => kept, SOON).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "it was touched or damaged" }]);
     const resume = page.getByRole("form", { name: "Resume the print" });
-    await expect.poll(() => resume.innerText()).toMatch(/Lay it again from strand 1 of layer 1, 1\.5 mm\./);
+    await expect.poll(() => resume.innerText(), SOON).toMatch(/Lay it again from strand 1 of layer 1, 1\.5 mm\./);
     await resume.getByRole("button").click();
-    await expect.poll(() => asked).toEqual([{ kind: "resume", layer: 1, strand: 1, sMm: 1.5, overlapMm: 0.8 }]);
+    await expect.poll(() => asked, SOON).toEqual([{ kind: "resume", layer: 1, strand: 1, sMm: 1.5, overlapMm: 0.8 }]);
   });
 
   it("is marked by two touches on its lane, whichever end first", async () => {
@@ -236,10 +240,10 @@ describe("a picture", () => {
     const said = (): Promise<string> => page.locator(".watch-header [role=status]").innerText();
     const first = await said();
     await page.evaluate(() => { (window as unknown as { saidInstead: object }).saidInstead = { headline: "Nothing new has been seen for 14 s.", advice: null }; });
-    await expect.poll(() => page.locator("h1").innerText()).toBe("Nothing new has been seen for 14 s.");
+    await expect.poll(() => page.locator("h1").innerText(), SOON).toBe("Nothing new has been seen for 14 s.");
     expect(await said()).toBe(first);
     await page.evaluate(() => { (window as unknown as { saidInstead: object }).saidInstead = { headline: "The print is paused.", advice: null }; });
-    await expect.poll(said).toBe("The print is paused.");
+    await expect.poll(said, SOON).toBe("The print is paused.");
   });
 
   it("tells when it was drawn and with readings up to which stamp, and keeps no list of that", async () => {

@@ -17,7 +17,7 @@ export async function sayInstead(page: Page, words: Partial<LiveWords>): Promise
         };
         super.addEventListener(kind, (kind === "words" ? changed : heard) as EventListener);
       }
-    } as typeof EventSource;
+    };
   });
 }
 

@@ -83,7 +83,6 @@ export function LiveSheet({ sheet }: { readonly sheet: LiveSheetData }) {
       <div className="sheet watch">
         <WatchHeader words={words} stamp={stampOf(sheet.head)} silentS={silentS} />
         <div className="watch-left">
-          {isOld && (words.ageWords !== null || silentS !== null) ? <p className="age">{silentS === null ? `${words.ageWords} old` : `${silentS} s without word`}</p> : null}
           {layer === undefined ? null : <Picture layer={layer} layers={layers} target={target} {...picture} />}
           {printing ? layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findings.filter((finding) => finding.layer === each.layer)} pick={pick} selectedRank={null} />) : null}
           {printing || layer === undefined ? null : (

@@ -1,5 +1,5 @@
 "use client";
-import { useId, useRef, useState } from "react";
+import { useId, useState } from "react";
 import type { CellAsk, LiveWords } from "../../../../lib/model/liveSheet.ts";
 import { sendForm } from "../sendForm.ts";
 import { AbortAsk } from "./AbortAsk.tsx";
@@ -22,13 +22,10 @@ interface Props {
 /** Asks a run's cell to pause: one touch or one key, never held up by a name. */
 export function PauseBar({ runId, pauseAt, mayAsk, isSlim = false }: Props) {
   const [said, setSaid] = useState("");
-  const isSending = useRef(false), noteId = useId();
+  const noteId = useId();
   const ask = async (what: CellAsk): Promise<void> => {
-    if (isSending.current && what.kind === "pause") return;
-    isSending.current = true;
     setSaid("Asking the cell.");
     const sent = await sendForm<{ readonly n: number }>(`/api/live/${runId}/commands`, what);
-    isSending.current = false;
     setSaid("problem" in sent ? `Not asked: ${sent.problem}.` : `Asked as number ${sent.kept.n}.`);
   };
   const pause = (at: LiveWords["pauseAt"]): void => { void ask({ kind: "pause", at }); };

@@ -17,7 +17,7 @@ interface Props {
 
 /** What is so, what to do, and how sure that is: read from two metres. Read out when it is news, and not for every second that goes by. */
 export function WatchHeader({ words, stamp, silentS }: Props) {
-  const isLost = silentS !== null;
+  const isLost = silentS !== null, age = isLost ? `${silentS} s` : words.isOld ? words.ageWords : null;
   const headline = isLost ? `No word from the server for ${silentS} s.` : words.headline;
   const advice = isLost ? "Look at the cell itself: it decides by itself." : words.advice;
   const detail = isLost ? `What stands here is as old. Last said: ${words.headline}` : words.detail;
@@ -31,7 +31,7 @@ export function WatchHeader({ words, stamp, silentS }: Props) {
         <p className="detail">{detail}</p>
         <p role="status" className="read-aloud">{news}</p>
       </div>
-      <div className="above">{stamp === null ? null : <p className="stamp">{stamp}</p>}<Link href="/">All runs</Link><WhoLine /></div>
+      <div className="above">{stamp === null ? null : <p className="stamp">{stamp}</p>}{age === null ? null : <p className="age">{age} old</p>}<Link href="/">All runs</Link><WhoLine /></div>
     </header>
   );
 }

@@ -26,7 +26,7 @@ export interface PasteWords { readonly label: string; readonly clock: string; re
 export function pasteWords({ leftS, toPrintS }: PasteClock, sinceS: number): PasteWords {
   const left = leftS - sinceS, isShort = left < 0 || (toPrintS !== null && toPrintS > left);
   const need = toPrintS === null ? "left to print: not known yet" : `left to print ${clockWords(toPrintS)}`;
-  const short = toPrintS !== null && toPrintS > 0 && left >= 0 && toPrintS > left ? `, ${clockWords(toPrintS - left)} more than it works` : "";
+  const short = toPrintS !== null && toPrintS > 0 && left >= 0 && toPrintS > left ? `: ${clockWords(toPrintS - left)} short` : "";
   return { label: left < 0 ? "Past its working time by" : "Paste works for", clock: clockWords(Math.abs(left)), toPrint: `${need}${short}`, isShort };
 }
 
