@@ -121,11 +121,6 @@ export class PrintFacts {
     return this.due.dueMm(station, (this.times[strand.index] as Times).beforeMm + (strand.sMm[i] as number)) <= nozzleMm;
   }
 
-  /** The next layer is being laid: what was not seen of this one never will be. */
-  private isLeft(layer: number): boolean {
-    return this.at !== null && this.at.strand.layer > layer;
-  }
-
   private get layers(): LayerSeen[] {
     const counts = new Map<number, { laidCount: number; dueCount: number; seenCount: number }>(), { nozzleMm } = this;
     for (const strand of this.stations.strands) {
@@ -136,7 +131,7 @@ export class PrintFacts {
         if (count === undefined) counts.set(strand.layer, count = { laidCount: 0, dueCount: 0, seenCount: 0 });
         count.laidCount++;
         if (this.seen[first + i] === 1) [count.dueCount, count.seenCount] = [count.dueCount + 1, count.seenCount + 1];
-        else if (this.isLeft(strand.layer) || this.isDue(strand, i, nozzleMm)) count.dueCount++;
+        else if (this.isDue(strand, i, nozzleMm)) count.dueCount++;
       }
     }
     // a layer of which nothing was seen when a later one is begun: when its stations had to be seen is not known, and nobody has seen it

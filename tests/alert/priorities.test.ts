@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { ESCALATE_AFTER_S, priorityOf, SHELF_LIMIT_S } from "../../lib/alert/priorities.ts";
+import { escalateAfterS, priorityOf, SHELF_LIMIT_S } from "../../lib/alert/priorities.ts";
 import { ALERT_KINDS, ALERT_PRIORITIES, SHELF_TIMES_S, type AlertKind, type AlertPriority } from "../../lib/model/alert.ts";
 
 /**
@@ -34,7 +34,8 @@ describe("priorities (IEC 60601-1-8, table 1)", () => {
 
   it("the more urgent, the sooner it escalates, and the shorter it may be shelved; one of the three times offered fits each", () => {
     const [high, medium, low] = ALERT_PRIORITIES;
-    expect([ESCALATE_AFTER_S[high], ESCALATE_AFTER_S[medium], ESCALATE_AFTER_S[low]]).toEqual([60, 120, Infinity]);
+    expect([escalateAfterS(high, 0), escalateAfterS(medium, 0), escalateAfterS(low, 0)]).toEqual([60, 120, Infinity]);
+    expect([1, 2, 3].map((times) => escalateAfterS(high, times))).toEqual([120, 240, Infinity]);
     expect(ALERT_PRIORITIES.map((priority) => SHELF_TIMES_S.filter((s) => s <= SHELF_LIMIT_S[priority]))).toEqual([[60], [60, 300], [60, 300, 900]]);
   });
 });

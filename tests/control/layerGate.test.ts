@@ -6,8 +6,8 @@ import type { LayerSeen } from "../../lib/model/liveFacts.ts";
 const RULE = { minMeasuredFraction: 0.95, openAct: "hold" } as const;
 const found = (n: number, layer: number, change: Partial<OpenFinding> = {}): OpenFinding => ({ n, kind: "gap", severity: "act", layer, isSettled: false, ...change });
 const seen = (seenCount: number, dueCount = 200, layer = 3): LayerSeen => ({ layer, laidCount: 240, dueCount, seenCount });
-const gate = (of: LayerSeen, findings: readonly OpenFinding[] = [], opened = false) => layerGate(RULE, of, findings, opened);
-const made = (layer: number, isHeld: boolean): Gate => ({ layer, isHeld, open: [], seenFraction: 0.97, seenEnough: true });
+const gate = (of: LayerSeen, findings: readonly OpenFinding[] = [], isOpened = false) => layerGate(RULE, { seen: of, findings, removed: [], isOpened });
+const made = (layer: number, isHeld: boolean): Gate => ({ layer, isHeld, open: [], bareCount: 0, seenFraction: 0.97, seenEnough: true });
 
 describe("the layer gate at 95 % seen", () => {
   it.each([[189, true], [190, false], [191, false]])("%d of 200 stations that were due: held %s", (count, isHeld) => {
@@ -27,7 +27,15 @@ describe("the layer gate at 95 % seen", () => {
 
   it("that a person opened, or that only advises, is not held and says all the same what is open", () => {
     expect(gate(seen(100), [found(1, 2)], true)).toMatchObject({ isHeld: false, open: [{ n: 1 }], seenFraction: 0.5, seenEnough: false });
-    expect(layerGate({ ...RULE, openAct: "advise" }, seen(100), [found(1, 2)], false)).toMatchObject({ isHeld: false, open: [{ n: 1 }], seenEnough: false });
+    expect(layerGate({ ...RULE, openAct: "advise" }, { seen: seen(100), findings: [found(1, 2)], removed: [], isOpened: false })).toMatchObject({ isHeld: false, open: [{ n: 1 }], seenEnough: false });
+  });
+});
+
+describe("a stretch that was taken off", () => {
+  const bare = (layer: number) => ({ layer, strand: 2, fromMm: 3, toMm: 6.5 });
+  it("holds its layer and those above it until it is laid again, though its finding is gone", () => {
+    expect(layerGate(RULE, { seen: seen(200), findings: [], removed: [bare(2), bare(3), bare(4)], isOpened: false })).toMatchObject({ isHeld: true, open: [], bareCount: 2 });
+    expect(layerGate(RULE, { seen: seen(200), findings: [], removed: [bare(4)], isOpened: false })).toMatchObject({ isHeld: false, bareCount: 0 });
   });
 });
 

@@ -74,11 +74,11 @@ const SEED = { seed: 47, numRuns: 150 };
 const holds = (check: (made: Case, rows: readonly PlanRow[]) => void): void => fc.assert(fc.property(stop, (given) => { const made = caseOf(given); check(made, resumeRows(made.plan, made.ask)); }), SEED);
 
 describe("rows from there on, of 150 plans stopped anywhere (seed 47)", () => {
-  it("each lies on its strand of the plan within 1e-9 mm, with a normal of length 1", () => {
+  it("each lies on its strand of the plan within 2e-6 mm, the rounding of a row, with a normal of length 1 within as much", () => {
     holds(({ plan: { strands } }, rows) => {
       for (const row of rows) {
-        expect(placeOf(strands.find(({ layer, strand }) => layer === row.layer && strand === row.strand)!, row).offMm).toBeLessThan(1e-9);
-        expect(Math.hypot(row.nx, row.ny, row.nz)).toBeCloseTo(1, 12);
+        expect(placeOf(strands.find(({ layer, strand }) => layer === row.layer && strand === row.strand)!, row).offMm).toBeLessThan(2e-6);
+        expect(Math.abs(Math.hypot(row.nx, row.ny, row.nz) - 1)).toBeLessThan(2e-6);
       }
     });
   });

@@ -61,12 +61,13 @@ export class ServedCell {
 
   /** The first finding on a strand that asks for an act, once nothing more is told of it. */
   async found(strand: number): Promise<StretchFinding> {
-    const told = (): string => JSON.stringify(this.run.seen.found.filter((one) => one.strand === strand && one.severity === "act"));
+    const found = (): StretchFinding[] => this.run.seen.found.filter((one): one is StretchFinding => "strand" in one && one.strand === strand && one.severity === "act");
+    const told = (): string => JSON.stringify(found());
     for (let before = ""; told() === "[]" || told() !== before;) {
       before = told();
       await new Promise((done) => { setTimeout(done, QUIET_MS); });
     }
-    return this.run.seen.found.find((one) => one.strand === strand && one.severity === "act") as StretchFinding;
+    return found()[0] as StretchFinding;
   }
 
   async pause(at: "now" | "strandEnd"): Promise<void> {

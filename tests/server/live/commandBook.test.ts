@@ -34,7 +34,7 @@ describe("asking the cell for something", () => {
   it("is in the log, open, and told to screens, numbered from 1", () => {
     expect([book.ask(PAUSE, "aslaid"), book.ask({ kind: "abort", reason: "smoke" }, "Dana Reyes")]).toEqual([1, 2]);
     expect(asked()).toEqual([["aslaid", 1, PAUSE], ["Dana Reyes", 2, { kind: "abort", reason: "smoke" }]]);
-    expect(book.open.map(({ n, body, actor, outcome }) => [n, body, actor, outcome])).toEqual([[1, PAUSE, "aslaid", null], [2, { kind: "abort", reason: "smoke" }, "Dana Reyes", null]]);
+    expect(book.open.map(({ n, kind, at, askedAt, sentAt }) => [n, kind, at, askedAt, sentAt])).toEqual([[1, "pause", "strandEnd", nowIso(), null], [2, "abort", null, nowIso(), null]]);
     expect(told()).toEqual([{ n: 1, ...PAUSE }, { n: 2, kind: "abort", reason: "smoke" }]);
   });
 
@@ -50,7 +50,7 @@ describe("asking the cell for something", () => {
   });
 
   it("two resumes are one only where they name the same place", () => {
-    const resume = { kind: "resume", layer: 1, strand: 1, sMm: 2.5, overlapMm: 1, rows: [] } as const;
+    const resume = { kind: "resume" as const, layer: 1, strand: 1, sMm: 2.5, overlapMm: 1, rows: [] };
     expect([book.ask(resume, "Dana Reyes"), book.ask({ ...resume }, "Dana Reyes"), book.ask({ ...resume, sMm: 3 }, "Dana Reyes")]).toEqual([1, 1, 2]);
   });
 
