@@ -124,6 +124,9 @@ export const TAKEN_OFF_REASONS = [
   { code: "gap", label: "a gap, or too little" },
   { code: "tooMuch", label: "too much" },
   { code: "moved", label: "lifted, displaced or come off" },
+  { code: "damaged", label: "touched or damaged" },
+  { code: "wrongPaste", label: "the wrong paste, or paste too old" },
+  { code: "beneath", label: "the surface beneath is wrong" },
   { code: "other", label: "another reason" },
 ] as const;
 

@@ -11,6 +11,7 @@ import { readPlan } from "../../plan/readPlan.ts";
 import { RunEngine } from "../../run/engine.ts";
 import { PrintFacts } from "../../run/printFacts.ts";
 import { Reorder } from "../../run/reorder.ts";
+import { SteadyBodies } from "../../run/steadyBodies.ts";
 import type { Taken } from "../../run/standing.ts";
 import { JOURNAL_START, JournalReader } from "../../source/journal.ts";
 import { compareMessages } from "../../source/merge.ts";
@@ -52,6 +53,7 @@ export class LiveEngine {
   private readonly found = new Map<StrandStations, readonly StretchFinding[]>(); // as told last
   private bodiesDueMs = -Infinity;
   private bodiesProfileS = Number.NaN; // the newest profile at the last look
+  private readonly steady = new SteadyBodies();
   private toldBodies = "";
   private toldFacts = "";
   private readings: LiveReading[] = [];
@@ -147,11 +149,13 @@ export class LiveEngine {
     const began = nowMs();
     if (began < this.bodiesDueMs || this.measuredS === this.bodiesProfileS) return;
     this.bodiesProfileS = this.measuredS;
-    const standing = this.engine.standingBodies([...this.found.values()].flat().filter(({ kind }) => kind === "gap")), tookMs = nowMs() - began, text = JSON.stringify(standing);
-    this.bodiesDueMs = began + Math.max(BODIES_EVERY_MS, BODIES_SHARE * tookMs);
-    if (standing === null || text === this.toldBodies) return;
+    const standing = this.engine.standingBodies([...this.found.values()].flat().filter(({ kind }) => kind === "gap"));
+    this.bodiesDueMs = began + Math.max(BODIES_EVERY_MS, BODIES_SHARE * (nowMs() - began));
+    if (standing === null) return;
+    const findings = this.steady.take(standing.layer, standing.findings, this.measuredS), text = JSON.stringify([standing.layer, findings]);
+    if (text === this.toldBodies) return;
     this.toldBodies = text;
-    this.tell.bodies(standing);
+    this.tell.bodies({ layer: standing.layer, findings });
   }
 
   private tellFacts(nowMs: number): void {

@@ -1,11 +1,9 @@
 "use client";
 import { useState, type FormEvent, type ReactNode } from "react";
-import type { TakenOff } from "../../../../lib/model/liveSheet.ts";
+import { TAKEN_OFF_REASONS, type TakenOff } from "../../../../lib/model/liveSheet.ts";
 import { sendForm } from "../sendForm.ts";
-import { TAKEN_OFF_REASONS, type Marking, type Stretch } from "./marking.ts";
+import type { Marking, Stretch } from "./marking.ts";
 import type { ResumeProposal } from "./ResumeForm.tsx";
-
-const OTHER = "other";
 
 interface Props {
   readonly runId: string;
@@ -27,12 +25,11 @@ export function TakenOffForm({ runId, marking, onLeave, onKept }: Props) {
 }
 
 function Whole({ runId, stretch, leave, onKept }: { readonly runId: string; readonly stretch: Stretch; readonly leave: ReactNode; readonly onKept: Props["onKept"] }) {
-  const [reason, setReason] = useState<string>(TAKEN_OFF_REASONS[0]);
-  const [other, setOther] = useState("");
+  const [reason, setReason] = useState<string>(TAKEN_OFF_REASONS[0].code);
   const [said, setSaid] = useState("");
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
-    const body: TakenOff = { ...stretch, reason: reason === OTHER ? other : reason };
+    const body: TakenOff = { ...stretch, reason };
     const sent = await sendForm<{ readonly resume: Omit<ResumeProposal, "words"> }>(`/api/live/${runId}/rework`, body);
     if ("problem" in sent) setSaid(`Not written: ${sent.problem}.`);
     else onKept({ ...sent.kept.resume, words: `The stretch taken off stands in the log. Lay it again from strand ${sent.kept.resume.strand} of layer ${sent.kept.resume.layer}, ${mm(sent.kept.resume.sMm)} mm.` });
@@ -40,8 +37,7 @@ function Whole({ runId, stretch, leave, onKept }: { readonly runId: string; read
   return (
     <form className="marking" onSubmit={(event) => { void submit(event); }} aria-label="Stretch taken off">
       <p>Strand {stretch.strand} of layer {stretch.layer}, {mm(stretch.fromMm)}–{mm(stretch.toMm)} mm was taken off.</p>
-      <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{TAKEN_OFF_REASONS.map((each) => <option key={each} value={each}>{each}</option>)}<option value={OTHER}>another reason</option></select></label>
-      {reason === OTHER ? <label>In words <input type="text" value={other} required maxLength={500} onChange={(event) => setOther(event.target.value)} /></label> : null}
+      <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{TAKEN_OFF_REASONS.map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
       <button type="submit"><b>Write it down</b></button>{leave}
       <p role="status" className="said">{said}</p>
     </form>

@@ -40,10 +40,11 @@ export function placeOf({ cause: { place } }: Pick<Alert, "cause">): StrandPlace
   return { layer, strand, sMm: ((fromMm ?? toMm ?? 0) + (toMm ?? fromMm ?? 0)) / 2 };
 }
 
-/** The light of the page: of the most urgent alert that stands or waits; flashing while one of its priority is not acknowledged. null: nothing is to be seen. */
+/** The light of the page: of the most urgent alert that stands, else of one that has gone and waits; it flashes while one of its priority stands and is not acknowledged. null: none. */
 export function lightOf(alerts: readonly Alert[]): { readonly priority: AlertPriority; readonly isFlashing: boolean } | null {
-  const shown = alerts.filter(({ state }) => state !== "shelved"), priority = ALERT_PRIORITIES.find((each) => shown.some((alert) => alert.priority === each));
-  return priority === undefined ? null : { priority, isFlashing: shown.some((alert) => alert.priority === priority && alert.state === "unacknowledged") };
+  const shown = alerts.filter(({ state }) => state !== "shelved"), standing = shown.filter(({ isOn }) => isOn), of = standing.length > 0 ? standing : shown;
+  const priority = ALERT_PRIORITIES.find((each) => of.some((alert) => alert.priority === each));
+  return priority === undefined ? null : { priority, isFlashing: standing.some((alert) => alert.priority === priority && alert.state === "unacknowledged") };
 }
 
 /** The sound of the page: that of the most urgent alert which nobody has acknowledged and which stands; null: silence. */

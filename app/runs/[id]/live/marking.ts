@@ -29,6 +29,3 @@ export function shownStretch(marking: Marking, here: StrandPlace | null): Stretc
   const { start } = marking;
   return stretchOf(start, here !== null && here.layer === start.layer && here.strand === start.strand ? here.sMm : start.sMm);
 }
-
-/** Why a stretch was taken off, to pick from (common practice, no source); what is picked stands in the log in these words. */
-export const TAKEN_OFF_REASONS = ["a finding lies there", "it was touched or damaged", "the wrong paste lies there", "the surface beneath is wrong"] as const;
