@@ -68,7 +68,7 @@ describe("the nozzle", () => {
   });
 });
 
-describe("a simulated print, ring of a layer on a curved target", () => {
+describe("a simulated print of two layers of three strands", () => {
   const made = simulate({ strands: 3, lengthMm: 14, layers: 2, points: 141, dxMm: 0.1 }), { job } = resolveJob(made.jobJson, "job.json"), { plan } = readPlanCsv(made.planCsv, job, "plan.csv");
   it("has as much less to lay as its clock has gone on, to 0.001 s, from message to message of a strand, and nothing at its end; all of its stations are laid", () => {
     const stations = buildStations(plan, job.stationSpacingMm), print = new PrintFacts(plan, stations, job);
@@ -134,9 +134,9 @@ describe("without a mount the print itself tells what is due", () => {
     expect(print.facts.layers).toEqual([{ layer: 1, laidCount: 25 + 20, dueCount: 25 + 7, seenCount: 24 }]);
   });
 
-  it("a print that is seen later is waited for longer: seen 5 mm late, nothing is told at 9.51 mm, and at 12.49 mm neither", () => {
+  it("a print that is seen later is waited for longer: seen 5 mm late, at 9.51 mm nothing is told, nor up to the end of the strand at 12 mm", () => {
     expect(learned(24, 5).at(1, 9.51).facts.unseen).toBeNull();
-    expect(learned(24, 5).at(1, 11.9).facts.unseen).toBeNull();
+    expect(learned(24, 5).at(1, 11.99).facts.unseen).toBeNull();
   });
 
   it("readings before the first progress teach nothing: they would be due at once", () => {
