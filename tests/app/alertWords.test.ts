@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { isFinding, placeOf, stateWords, topmost } from "../../app/runs/[id]/live/alertWords.ts";
+import { isFinding, lightOf, placeOf, soundOf, stateWords, topmost } from "../../app/runs/[id]/live/alertWords.ts";
 import type { AlertCause, AlertLine, AlertState } from "../../lib/model/alert.ts";
 
 const cause = (place: AlertCause["place"], kind: AlertCause["kind"] = "gap"): AlertCause => ({ kind, severity: "act", subject: "", place, worst: null });
@@ -29,5 +29,19 @@ describe("an alert's place", () => {
 
   it("and only findings are decided about", () => {
     expect([isFinding("gap"), isFinding("closedPore"), isFinding("profilerSilent"), isFinding("layerHeld")]).toEqual([true, true, false, false]);
+  });
+});
+
+describe("light and sound", () => {
+  const high = { ...line(1, "unacknowledged"), priority: "high" as const }, gone = { ...high, n: 2, state: "returned" as const, isOn: false };
+  it("are those of the most urgent alert that stands: what has gone lights nothing beside it, and is silent", () => {
+    expect([lightOf([gone, line(3, "unacknowledged")]), soundOf([gone, line(3, "unacknowledged")])]).toEqual([{ priority: "medium", isFlashing: true }, "medium"]);
+    expect([lightOf([line(3, "unacknowledged"), high]), soundOf([line(3, "unacknowledged"), high])]).toEqual([{ priority: "high", isFlashing: true }, "high"]);
+  });
+
+  it("what has gone and waits is lit and still; what is acknowledged is lit, still and silent; what is shelved is neither", () => {
+    expect([lightOf([gone]), soundOf([gone])]).toEqual([{ priority: "high", isFlashing: false }, null]);
+    expect([lightOf([line(3, "acknowledged")]), soundOf([line(3, "acknowledged")])]).toEqual([{ priority: "medium", isFlashing: false }, null]);
+    expect([lightOf([line(3, "shelved")]), soundOf([line(3, "shelved")])]).toEqual([null, null]);
   });
 });

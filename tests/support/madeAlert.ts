@@ -28,7 +28,7 @@ export function madeHealth(kind: AlertKind, subject = ""): AlertCause {
 
 /** The log's line of a change, numbered and hashed by nobody: those are the store's. */
 export function lineOf(change: AlertChange, at: string): LogEntry {
-  return { ...alertEntry(change, at, (text) => text), hash: "", prev: "", runId: "run-3", seq: 1 } as LogEntry;
+  return { ...alertEntry(change, at, (text) => text), hash: "", prev: "", runId: "run-3", seq: 1 };
 }
 
 /** Takes inputs one after another, each at its own second. */
