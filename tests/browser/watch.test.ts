@@ -90,7 +90,7 @@ describe("a print that goes wrong", () => {
 });
 
 describe("a server that dies under the page", () => {
-  it("it sounds by itself, says so, loses its ink, and comes back once the server does", { timeout: 180_000 }, async () => {
+  it("makes the page sound by itself, say so, lose its ink, and come back once the server does", { timeout: 180_000 }, async () => {
     const { runId } = await startCell(63), port = new URL(server.url).port;
     page = await openPage(browser, `${server.url}/runs/${runId}`, { width: 1920, height: 1080 });
     await page.mouse.click(5, 5);
