@@ -1,10 +1,10 @@
 /** Alerts as a reducer: what stands now and what people do goes in, alerts and their changes come out. Time is passed in. */
 import { InputError } from "../base/errors.ts";
 import { FINDING_KINDS } from "../model/result.ts";
-import type { AlertCause, AlertDisposition, AlertPriority } from "../model/alert.ts";
+import { SHELF_LIMIT_S, type AlertCause, type AlertDisposition, type AlertPriority } from "../model/alert.ts";
 import { isSameCause, isUnmoved } from "./causes.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
-import { escalateAfterS, priorityOf, SHELF_LIMIT_S } from "./priorities.ts";
+import { escalateAfterS, priorityOf } from "./priorities.ts";
 
 export interface AlertsState {
   /** Those that are not back to normal, by number. */

@@ -29,6 +29,3 @@ const MOST_ESCALATIONS = 3;
 export function escalateAfterS(priority: AlertPriority, escalations: number): number {
   return escalations >= MOST_ESCALATIONS ? Infinity : ESCALATE_AFTER_S[priority] * 2 ** escalations;
 }
-
-/** Longest time on the shelf, s. What is of high priority is never out of hearing for long. */
-export const SHELF_LIMIT_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 300, low: 900 };

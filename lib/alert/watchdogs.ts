@@ -24,9 +24,10 @@ export interface WatchFacts {
   /** When the cell last asked for commands; NaN: it never has. Since `liveMs` the run is live. */
   readonly pollMs: number;
   readonly liveMs: number;
+  /** In order. */
   readonly openCommands: readonly CommandFacts[];
-  /** Of the newest commands those that were refused or failed. */
-  readonly refused: readonly number[];
+  /** The newest command, where it was refused or failed and none was carried out since; null: it was not. */
+  readonly refused: number | null;
   readonly diskFreeFraction: number;
   readonly backlogS: number;
   readonly isEngineLost: boolean;
@@ -62,8 +63,13 @@ function cellSilence({ state, nowMs, pollMs, liveMs }: WatchFacts, { cellSilence
   return over("cellSilent", "", sinceS(nowMs, pollMs), cellSilenceS);
 }
 
+/** The oldest alone: one that does not answer answers none. */
 function overdue({ openCommands, nowMs }: WatchFacts, { receiptS }: Limits): AlertCause[] {
-  return openCommands.flatMap(({ n, askedMs, dueMs }) => over("receiptOverdue", String(n), sinceS(nowMs, Math.max(askedMs, Number.isNaN(dueMs) ? askedMs : dueMs)), receiptS));
+  for (const { n, askedMs, dueMs } of openCommands) {
+    const [told] = over("receiptOverdue", String(n), sinceS(nowMs, Math.max(askedMs, Number.isNaN(dueMs) ? askedMs : dueMs)), receiptS);
+    if (told !== undefined) return [told];
+  }
+  return [];
 }
 
 function pasteTime({ state, nowMs, pasteEndMs }: WatchFacts, { workingTimeLeftS }: Limits): AlertCause[] {
@@ -77,7 +83,7 @@ export function watch(facts: WatchFacts, limits: Limits): AlertCause[] {
   const { diskFreeFraction, backlogS, isEngineLost, unseen, clockJumpsS, refused, state } = facts;
   return [
     ...silences(facts, limits), ...cellSilence(facts, limits), ...overdue(facts, limits), ...pasteTime(facts, limits),
-    ...refused.map((n) => healthCause("commandRefused", String(n))),
+    ...(refused === null ? [] : [healthCause("commandRefused", String(refused))]),
     ...(diskFreeFraction < limits.diskFreeFraction ? [healthCause("diskLow", "", { metric: "fraction", value: diskFreeFraction, limit: limits.diskFreeFraction })] : []),
     ...over("backlog", "", backlogS, limits.backlogS),
     ...(isEngineLost ? [healthCause("engineLost")] : []),

@@ -80,6 +80,9 @@ export const SHELF_REASONS = [
 /** Times to shelve for, s. */
 export const SHELF_TIMES_S = [60, 300, 900] as const;
 
+/** Longest time on the shelf, s. What is of high priority is never out of hearing for long. */
+export const SHELF_LIMIT_S: Readonly<Record<AlertPriority, number>> = { high: 60, medium: 300, low: 900 };
+
 /** How alerts came over a run or so far. Reported and never judged: the benchmarks of process plants are for months, not for a print. */
 export interface AlertRates {
   readonly count: number;

@@ -19,8 +19,8 @@ export async function resumeBody(runId: string, { layer, strand, sMm, overlapMm 
   if (held !== null) throw new InputError("control.gateHolds", `what is open on layer ${held.layer} to be decided first`, `a resume on layer ${layer}`, {});
   const kept = db.prepare<[string], { jobText: string; planText: string }>(`SELECT jobText, planText FROM "Run" WHERE id = ?`).get(runId);
   if (kept === undefined) badValue("layer", "a run that is kept", runId);
-  const { nozzle } = run.facts, removed = run.seen.removed.find((each) => each.layer === layer && each.strand === strand && Math.abs(each.fromMm - sMm) < PLACE_MM);
-  const stoppedAt = nozzle === null ? null : { layer: nozzle.layer, strand: nozzle.strand, sMm: nozzle.sMm };
+  const { nozzle } = run.facts, removed = run.seen.removed.find((each) => each.layer === layer && each.strand === strand && each.toMm > sMm + PLACE_MM);
+  const stoppedAt = nozzle === null ? null : nozzle.laidToMm >= nozzle.lengthMm - PLACE_MM && nozzle.next !== null ? nozzle.next : { layer: nozzle.layer, strand: nozzle.strand, sMm: nozzle.laidToMm };
   const rows = await look({ op: "rows", ...kept, ask: { from: { layer, strand, sMm }, overlapMm, toMm: removed?.toMm ?? null, stoppedAt } });
   return { kind: "resume", layer, strand, sMm, overlapMm, rows: rows.map((row) => ({ ...row })) };
 }

@@ -26,10 +26,10 @@ export function newestCommands(db: Sqlite, runId: string, most: number): StoredC
   return db.prepare<[string, number], CommandModel>(`SELECT ${WITHOUT_ROWS} FROM "Command" WHERE runId = ? ORDER BY n DESC LIMIT ?`).all(runId, most).map(storedOf);
 }
 
-/** Numbers of the newest commands that the cell refused or failed in, since the last that it carried out. */
-export function refusedSinceDone(db: Sqlite, runId: string): number[] {
-  return db.prepare<[string, string], number>(`SELECT n FROM "Command" WHERE runId = ? AND outcome IN ('refused', 'failed') AND n > coalesce((SELECT max(n) FROM "Command" WHERE runId = ? AND outcome = 'done'), 0) ORDER BY n`)
-    .pluck().all(runId, runId);
+/** The newest command that the cell refused or failed in; null: there is none, or a later one was carried out. */
+export function refusedSinceDone(db: Sqlite, runId: string): number | null {
+  const newest = db.prepare<[string], { n: number; outcome: string }>(`SELECT n, outcome FROM "Command" WHERE runId = ? AND outcome IS NOT NULL ORDER BY n DESC LIMIT 1`).get(runId);
+  return newest === undefined || newest.outcome === "done" ? null : newest.n;
 }
 
 /** Commands that the cell has not answered, in order. */

@@ -87,7 +87,7 @@ describe("one that nobody acknowledges", () => {
     expect(only(alerts)).toMatchObject({ priority, escalations: 0 });
     alerts.take({ do: "tick" }, 10 + afterS);
     expect(only(alerts)).toMatchObject({ priority: then, escalations: 1, since: atS(10 + afterS), state: "unacknowledged" });
-    alerts.take({ do: "tick" }, 10 + afterS + 59.999).take({ do: "tick" }, 10 + afterS + 60);
+    alerts.take({ do: "tick" }, 10 + afterS + 119.999).take({ do: "tick" }, 10 + afterS + 120);
     expect([only(alerts)?.escalations, alerts.kinds]).toEqual([2, ["raised", "escalated", "escalated"]]);
   });
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { escalateAfterS, priorityOf, SHELF_LIMIT_S } from "../../lib/alert/priorities.ts";
-import { ALERT_KINDS, ALERT_PRIORITIES, SHELF_TIMES_S, type AlertKind, type AlertPriority } from "../../lib/model/alert.ts";
+import { escalateAfterS, priorityOf } from "../../lib/alert/priorities.ts";
+import { ALERT_KINDS, ALERT_PRIORITIES, SHELF_LIMIT_S, SHELF_TIMES_S, type AlertKind, type AlertPriority } from "../../lib/model/alert.ts";
 
 /**
  * What could come of each if nobody did anything. IEC 60601-1-8, table 1: death or irreversible injury, immediate or prompt → high; reversible, immediate

@@ -7,7 +7,7 @@ const NOW_MS = 1_770_109_920_000;
 const ago = (s: number): number => NOW_MS - 1000 * s;
 /** A print that goes well: everything was heard just now. */
 const facts = (change: Partial<WatchFacts> = {}): WatchFacts => ({
-  state: "live", nowMs: NOW_MS, profilersMs: new Map([["profiler-1", ago(0.1)]]), progressMs: ago(0.2), isLaying: true, pollMs: ago(0.3), liveMs: ago(90), openCommands: [], refused: [],
+  state: "live", nowMs: NOW_MS, profilersMs: new Map([["profiler-1", ago(0.1)]]), progressMs: ago(0.2), isLaying: true, pollMs: ago(0.3), liveMs: ago(90), openCommands: [], refused: null,
   diskFreeFraction: 0.4, backlogS: 0.5, isEngineLost: false, unseen: null, pasteEndMs: NOW_MS + 600_000, clockJumpsS: new Map(), ...change,
 });
 const told = (change: Partial<WatchFacts>) => watch(facts(change), LIMITS);
@@ -69,13 +69,15 @@ describe("silence", () => {
 });
 
 describe("commands", () => {
-  it("a pause at a strand's end is overdue after it is due, not after it was asked; each command is told alone", () => {
+  it("a pause at a strand's end is overdue after it is due, not after it was asked; of several the oldest alone is told", () => {
     const openCommands = [{ n: 5, askedMs: ago(40), dueMs: NOW_MS + 2000 }, { n: 6, askedMs: ago(40), dueMs: ago(1.25) }, { n: 7, askedMs: ago(3), dueMs: ago(9) }];
-    expect(told({ openCommands }).map(({ kind, subject, worst }) => [kind, subject, worst?.value])).toEqual([["receiptOverdue", "6", 1.25], ["receiptOverdue", "7", 3]]);
+    expect(told({ openCommands }).map(({ kind, subject, worst }) => [kind, subject, worst?.value])).toEqual([["receiptOverdue", "6", 1.25]]);
   });
 
-  it("each that was refused is told, in any state", () => {
-    expect(told({ refused: [8, 11], state: "paused" }).map(({ kind, subject }) => [kind, subject])).toEqual([["commandRefused", "8"], ["commandRefused", "11"]]);
+  it("the newest that was refused is told, in any state; of several overdue ones the oldest alone", () => {
+    expect(told({ refused: 11, state: "paused" }).map(({ kind, subject }) => [kind, subject])).toEqual([["commandRefused", "11"]]);
+    const open = [3, 5, 8].map((n) => ({ n, askedMs: ago(n === 3 ? 0.5 : 20), dueMs: Number.NaN }));
+    expect(told({ openCommands: open }).map(({ kind, subject }) => [kind, subject])).toEqual([["receiptOverdue", "5"]]);
   });
 });
 

@@ -2,6 +2,9 @@ import type { Clock } from "../../lib/rehearsal/liveLine.ts";
 
 interface Sleeper { readonly atMs: number; readonly wake: () => void }
 
+/** Every sleep takes time, as real ones do: one of a rounding error's length would be slept for ever. */
+const LEAST_MS = 1e-6;
+
 /** Wall time that moves only when a test moves it. */
 export class FakeClock implements Clock {
   private ms = 1000;
@@ -12,7 +15,7 @@ export class FakeClock implements Clock {
   sleep(ms: number, signal: AbortSignal): Promise<void> {
     if (signal.aborted) return Promise.resolve();
     return new Promise((done) => {
-      const sleeper: Sleeper = { atMs: this.ms + ms, wake: leave };
+      const sleeper: Sleeper = { atMs: this.ms + Math.max(LEAST_MS, ms), wake: leave };
       this.sleepers.push(sleeper);
       signal.addEventListener("abort", leave, { once: true });
       const drop = (): void => { this.sleepers = this.sleepers.filter((one) => one !== sleeper); };

@@ -1,4 +1,4 @@
-/** A live rehearsal against the server of cellServer.ts in fake time: time moves on only while no request is under way. */
+/** A live rehearsal in fake time, against the server of cellServer.ts or over another wire: time moves on only while no request is under way. */
 import { LiveRun, type Ending, type LiveRunOptions } from "../../lib/rehearsal/liveRun.ts";
 import { fillSettings, type RehearsalSettings } from "../../lib/rehearsal/settings.ts";
 import { openWire, type Wire } from "../../lib/rehearsal/liveWire.ts";
@@ -17,8 +17,8 @@ export class LiveRehearsal {
   run!: LiveRun;
   private underWay = 0;
 
-  async begin(settings: Partial<RehearsalSettings> = {}, options: Partial<LiveRunOptions> = {}): Promise<this> {
-    const open = openWire(await this.server.listen(), "token-7");
+  async begin(settings: Partial<RehearsalSettings> = {}, options: Partial<LiveRunOptions> = {}, over?: Wire): Promise<this> {
+    const open = over ?? openWire(await this.server.listen(), "token-7");
     const wire: Wire = async (request, signal) => {
       this.underWay++;
       try {

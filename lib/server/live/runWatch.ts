@@ -50,7 +50,7 @@ export class RunWatch {
   /** To be called several times a second, and whenever something has come about. */
   look(): void {
     const { run, ports } = this, { state, endAsked } = run.row;
-    if (!OPEN_STATES.includes(state) || endAsked !== null) return;
+    if (!OPEN_STATES.includes(state) || state === "prepared" || endAsked !== null) return; // of a print that is only prepared there is nothing to watch
     const { watchdogs } = run.job.policy, gates = this.gates, overrun = this.overrun(gates);
     run.alerts.take({ do: "conditions", source: "watchdogs", causes: watch(factsOf(run, this.memory, ports), watchdogs) });
     run.alerts.take({ do: "conditions", source: "gate", causes: gates.filter(({ isHeld }) => isHeld).map(({ layer }) => ({

@@ -1,6 +1,6 @@
 "use client";
 import { useState, type FormEvent } from "react";
-import { SHELF_REASONS, SHELF_TIMES_S } from "../../../../lib/model/alert.ts";
+import { SHELF_LIMIT_S, SHELF_REASONS, SHELF_TIMES_S, type AlertPriority } from "../../../../lib/model/alert.ts";
 import { DISPOSITIONS, DISPOSITION_LABELS, DISPOSITION_REASONS, NOTE_MAX_CHARS, type Disposition } from "../../../../lib/model/disposition.ts";
 import type { AlertDeed } from "../../../../lib/model/liveSheet.ts";
 
@@ -12,8 +12,8 @@ function NoteField({ value, isRequired, onChange }: { readonly value: string; re
   return <label className="wide">{isRequired ? "In words" : "Note"} <input type="text" value={value} required={isRequired} maxLength={NOTE_MAX_CHARS} onChange={(event) => onChange(event.target.value)} /></label>;
 }
 
-/** Silent for a stated time, for a reason. */
-export function ShelveForm({ n, onDeed, onDone }: Props) {
+/** Silent for a stated time, for a reason; what is more urgent is silent for less. */
+export function ShelveForm({ n, priority, onDeed, onDone }: Props & { readonly priority: AlertPriority }) {
   const [forS, setForS] = useState<number>(SHELF_TIMES_S[0]);
   const [reason, setReason] = useState<string>(SHELF_REASONS[0].code);
   const [note, setNote] = useState("");
@@ -23,7 +23,7 @@ export function ShelveForm({ n, onDeed, onDone }: Props) {
   };
   return (
     <form className="person-form" aria-label="Shelve the alert" onSubmit={(event) => { void submit(event); }}>
-      <label>For <select value={forS} onChange={(event) => setForS(Number(event.target.value))}>{SHELF_TIMES_S.map((each) => <option key={each} value={each}>{each / 60} min</option>)}</select></label>
+      <label>For <select value={forS} onChange={(event) => setForS(Number(event.target.value))}>{SHELF_TIMES_S.filter((each) => each <= SHELF_LIMIT_S[priority]).map((each) => <option key={each} value={each}>{each / 60} min</option>)}</select></label>
       <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{SHELF_REASONS.map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
       {reason === OTHER ? <NoteField value={note} isRequired onChange={setNote} /> : null}
       <button type="submit">Shelve it</button>
@@ -50,6 +50,21 @@ export function DecideForm({ n, onDeed, onDone }: Props) {
       <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{DISPOSITION_REASONS[disposition].map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
       <NoteField value={note} isRequired={reason === OTHER} onChange={setNote} />
       <button type="submit">Decide</button>
+    </form>
+  );
+}
+
+/** Words that stand in the log with the alert. */
+export function NoteForm({ n, onDeed, onDone }: Props) {
+  const [note, setNote] = useState("");
+  const submit = async (event: FormEvent): Promise<void> => {
+    event.preventDefault();
+    if (await onDeed({ do: "note", n, note })) onDone();
+  };
+  return (
+    <form className="person-form" aria-label="Note on the alert" onSubmit={(event) => { void submit(event); }}>
+      <NoteField value={note} isRequired onChange={setNote} />
+      <button type="submit">Write it down</button>
     </form>
   );
 }

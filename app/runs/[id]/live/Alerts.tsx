@@ -3,7 +3,7 @@ import { useState } from "react";
 import type { AlertLine } from "../../../../lib/model/alert.ts";
 import type { AlertDeed, StrandPlace } from "../../../../lib/model/liveSheet.ts";
 import { AlertLight } from "../../../components/alarm/AlertLight.tsx";
-import { DecideForm, ShelveForm } from "./AlertForms.tsx";
+import { DecideForm, NoteForm, ShelveForm } from "./AlertForms.tsx";
 import { isFinding, placeOf, stateWords, timeWords, waits } from "./alertWords.ts";
 
 interface Props {
@@ -16,10 +16,12 @@ interface Props {
   readonly onShow: (place: StrandPlace) => void;
 }
 
+type AlertForm = "shelve" | "decide" | "note";
+
 /** Everything that somebody has to see, most urgent first, with what can be done about each. A long list scrolls inside. */
 export function Alerts({ alerts, more, said, onDeed, onShow }: Props) {
-  const [open, setOpen] = useState<{ readonly n: number; readonly form: "shelve" | "decide" } | null>(null);
-  const toggle = (n: number, form: "shelve" | "decide") => (): void => setOpen(open?.n === n && open.form === form ? null : { n, form });
+  const [open, setOpen] = useState<{ readonly n: number; readonly form: AlertForm } | null>(null);
+  const toggle = (n: number, form: AlertForm) => (): void => setOpen(open?.n === n && open.form === form ? null : { n, form });
   const close = (): void => setOpen(null);
   return (
     <section className="alerts" aria-labelledby="alerts-title">
@@ -35,8 +37,10 @@ export function Alerts({ alerts, more, said, onDeed, onShow }: Props) {
                   ? <button type="button" onClick={() => { void onDeed({ do: "unshelve", n: alert.n }); }} aria-label={`Unshelve: ${alert.title}`}>Unshelve</button>
                   : <button type="button" aria-expanded={open?.n === alert.n && open.form === "shelve"} onClick={toggle(alert.n, "shelve")} aria-label={`Shelve: ${alert.title}`}>Shelve</button>}
                 {isFinding(alert.cause.kind) ? <button type="button" aria-expanded={open?.n === alert.n && open.form === "decide"} onClick={toggle(alert.n, "decide")} aria-label={`Decide: ${alert.title}`}>Decide</button> : null}
+                <button type="button" aria-expanded={open?.n === alert.n && open.form === "note"} onClick={toggle(alert.n, "note")} aria-label={`Note: ${alert.title}`}>Note</button>
               </div>
-              {open?.n === alert.n ? (open.form === "shelve" ? <ShelveForm n={alert.n} onDeed={onDeed} onDone={close} /> : <DecideForm n={alert.n} onDeed={onDeed} onDone={close} />) : null}
+              {open?.n !== alert.n ? null : open.form === "shelve" ? <ShelveForm n={alert.n} priority={alert.priority} onDeed={onDeed} onDone={close} />
+                : open.form === "decide" ? <DecideForm n={alert.n} onDeed={onDeed} onDone={close} /> : <NoteForm n={alert.n} onDeed={onDeed} onDone={close} />}
             </li>
           ))}
         </ol>
