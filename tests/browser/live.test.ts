@@ -6,6 +6,7 @@ import { readEntries } from "../../lib/store/logTable.ts";
 import { sharedStore } from "../../lib/server/settings.ts";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { answerCommand, openPage, pollCommands, type PageOptions } from "../support/livePage.ts";
+import { signedInAs } from "../support/people.ts";
 import { command, ownData } from "../support/recorded.ts";
 import { startServer, type ServerProcess } from "../support/serverProcess.ts";
 import { bodiesOf, WireClient, type WireBody } from "../support/wireClient.ts";
@@ -17,11 +18,12 @@ const data = ownData();
 const dataFolder = join(data.place, "data");
 let folder = "", bodies: readonly WireBody[] = [], server: ServerProcess, browser: Browser, page: Page, count = 0;
 const client = (): WireClient => new WireClient(() => server.url, token);
-let token = "";
+let token = "", dana = "", danaCookie = "";
 
 beforeAll(async () => {
   folder = (await command("rehearse", "--out", join(data.place, "run"), "--seed", "5", "--strands", "2", "--length", "12", "--fault", "gap@1/1/3-7", "--format", "ndjson")).out.trim();
   token = (await command("token", "add", "cell")).out.trim();
+  ({ token: dana, cookie: danaCookie } = signedInAs(sharedStore().db, "Dana Reyes", { roles: ["operator"] }));
   bodies = bodiesOf(folder, 20);
   server = await startServer(dataFolder);
   browser = await launchBrowser();
@@ -50,11 +52,11 @@ describe("a run that streams in", () => {
     const runId = await makeRun();
     await open(runId);
     expect(await sentence()).toBe("Prepared: nothing has come of it yet.");
-    expect(await page.locator(".detail").innerText()).toMatch(/^\d+ stations are planned\. Nothing waits to be measured\.$/);
+    expect(await page.locator(".detail").innerText()).toMatch(/^\d+ stations are planned\.$/);
     await stream(runId, 0, 0.8);
-    await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^It is being laid\..* Strand 1 of layer 1 has a gap of 4\.0 mm at 3\.0 mm/);
+    await expect.poll(() => page.locator(".alert-title").allInnerTexts(), { timeout: 30_000 }).toContain("Strand 1 of layer 1 has a gap of 4.0 mm at 3.0 mm");
     expect(await page.locator(".findings .finding").first().innerText()).toMatch(/G\s+Gap\s+area ratio −?0\.0\d\s+strand 1, 3\.0–7\.0 mm\s+limit 0\.25 · act · proven/);
-    await expect.poll(() => page.locator(".detail").innerText(), SOON).toMatch(/The newest reading is [\d.]+ s old; \d+ of 50 stations have been measured\./);
+    await expect.poll(() => page.locator(".detail").innerText(), SOON).toMatch(/The newest reading is [\d.]+ s old(, [\d.]+ mm behind the nozzle)?; \d+ of 50 stations measured\./);
     expect(await page.locator(".facts").innerText()).toMatch(/\d profiles, \d+ rows of progress/);
     await page.locator(".findings .finding").first().click();
     await expect.poll(() => page.locator(".live-section").innerText(), SOON).toMatch(/Section · pinned · strand 1 at 5\.0 mm\s+gap, proven\s+Follow the newest[\s\S]*area ratio −?0\.0\d/);
@@ -72,7 +74,7 @@ describe("a run that streams in", () => {
     page = await openPage(browser, server.url);
     expect(await sentence()).toMatch(/^(One run is|\w+ runs are) being laid[.,]/);
     const first = page.locator(".runs .run-line").first();
-    expect(await first.innerText()).toMatch(/^LIVE\s[\s\S]*It is being laid\.[\s\S]*since \d{4}-\d\d-\d\d \d\d:\d\d UTC$/);
+    expect(await first.innerText()).toMatch(/^LIVE\s[\s\S]*\.[\s\S]*since \d{4}-\d\d-\d\d \d\d:\d\d UTC$/);
     await first.click();
     await page.waitForURL(`**/runs/${runId}`);
     await client().call("POST", `/runs/${runId}/finish`);
@@ -80,19 +82,22 @@ describe("a run that streams in", () => {
 });
 
 describe("the cell", () => {
-  it("is asked to pause at the strand's end without a name, its answer and how long it took are shown, and the print is paused; then it is asked to resume at a place", async () => {
+  it("is asked to pause at the strand's end without a name, its answer and how long it took are shown, and the print is paused; to resume takes somebody who is signed in", async () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.5);
     await open(runId);
     const polled = pollCommands(client(), runId, 0);
     await page.getByRole("button", { name: "Pause at strand’s end" }).click();
     expect(await polled).toEqual([{ n: 1, kind: "pause", at: "strandEnd", retractMm: 0, reason: "asked on the screen" }]);
-    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s$/)]);
-    await expect.poll(() => page.locator(".detail").innerText(), SOON).toContain("One request waits for the cell’s answer.");
+    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+with the cell, no answer yet\s+asked [\d:]{8} UTC by screen [0-9a-f]{6} · fetched after \d\.\d s$/)]);
     await answerCommand(client(), runId, 1, "done");
-    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+asked [\d:]{8} UTC by screen · fetched after \d\.\d s · answered after \d+(\.\d)? s$/)]);
-    await expect.poll(sentence, SOON).toMatch(/^The print is paused\./);
+    await expect.poll(commandLines, SOON).toEqual([expect.stringMatching(/^1\s+pause at the strand’s end\s+done\s+asked [\d:]{8} UTC by screen [0-9a-f]{6} · fetched after \d\.\d s · answered after \d+(\.\d)? s$/)]);
+    await expect.poll(() => page.locator(".watch-header").innerText(), SOON).toContain("The print is paused.");
 
+    expect(await page.getByRole("form", { name: "Resume the print" }).count()).toBe(0);
+    expect(await page.locator(".watch-tasks").getByRole("link", { name: "Sign in to do this" }).first().getAttribute("href")).toBe(`/sign-in?next=${encodeURIComponent(`/runs/${runId}`)}`);
+    await page.context().close();
+    await open(runId, { token: dana });
     const form = page.getByRole("form", { name: "Resume the print" });
     await form.getByLabel("Strand").fill("9");
     await form.getByRole("button").click();
@@ -100,10 +105,12 @@ describe("the cell", () => {
     await form.getByLabel("Strand").fill("2");
     await form.getByLabel("From, mm").fill("1.5");
     await form.getByRole("button").click();
-    expect(await pollCommands(client(), runId, 1)).toEqual([{ n: 2, kind: "resume", layer: 1, strand: 2, sMm: 1.5, overlapMm: 1, rows: [] }]);
+    expect(await pollCommands(client(), runId, 1)).toEqual([{ n: 2, kind: "resume", layer: 1, strand: 2, sMm: 1.5, overlapMm: 1, rows: expect.arrayContaining([expect.objectContaining({ layer: 1, strand: 2, speedMmS: 8 })]) as unknown }]);
     await answerCommand(client(), runId, 2, "refused", "the arm is homing");
-    await expect.poll(async () => (await commandLines())[0], SOON).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+asked /);
-    expect(logged(runId, "command.asked").length).toBe(2);
+    await expect.poll(async () => (await commandLines())[0], SOON).toMatch(/^2\s+resume at layer 1, strand 2, 1\.5 mm with 1\.0 mm of overlap\s+refused: the arm is homing\s+asked [\d:]{8} UTC by Dana Reyes/);
+    expect(logged(runId, "command.asked").map(({ actor }) => actor)).toEqual([expect.stringMatching(/^screen [0-9a-f]{6}$/), "Dana Reyes"]);
+    await page.getByRole("button", { name: "Pause now" }).click();
+    await expect.poll(async () => (await commandLines())[0], SOON).toMatch(/^3\s+pause now\s+the cell has not fetched it yet\s+asked [\d:]{8} UTC by Dana Reyes at screen [0-9a-f]{6}/);
     await client().call("POST", `/runs/${runId}/finish`);
   });
 
@@ -128,14 +135,14 @@ describe("the cell", () => {
 });
 
 describe("a run whose cell is gone", () => {
-  it("is ended on the page with a reason and a name; what came is measured", async () => {
+  it("is ended on the page by somebody who is signed in, for a reason that is picked or typed; what came is measured", async () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.7);
-    await open(runId);
+    await open(runId, { token: dana });
     await page.getByText("The cell is gone: end the run").click();
     const form = page.getByRole("form", { name: "End the run" });
-    await form.getByLabel("Reason").fill("the cell lost its power");
-    await form.getByLabel("Who").fill("Dana Reyes");
+    await form.getByLabel("Reason").selectOption("another reason");
+    await form.getByLabel("In words").fill("the cell lost its power");
     await form.getByRole("button").click();
     await expect.poll(sentence, { timeout: 30_000 }).toMatch(/^Not acceptable so far: one act finding\./);
     expect(logged(runId, "run.endAsked").map(({ actor, payload }) => [actor, payload])).toEqual([["Dana Reyes", { reason: "the cell lost its power" }]]);
@@ -177,7 +184,7 @@ describe("the live sheet", () => {
     const runId = await makeRun();
     await stream(runId, 0, 0.8);
     await client().call("POST", `/runs/${runId}/commands`, { type: "application/json", text: JSON.stringify({ kind: "pause", at: "now", reason: "by the test" }) });
-    await open(runId, { colorScheme });
+    await open(runId, { colorScheme, token: dana });
     await expect.poll(() => page.locator(".finding").count(), { timeout: 20_000 }).toBeGreaterThan(0);
     await page.getByText("The cell is gone: end the run").click();
     expect(await axeComplaints(page)).toEqual([]);
@@ -192,10 +199,11 @@ describe("the live sheet", () => {
     expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
   });
 
-  it("a request of another site can neither ask its cell nor end it", async () => {
+  it("a request of another site can neither ask its cell nor end it; to end it takes somebody who is signed in, and a reason", async () => {
     const runId = await makeRun();
-    const post = async (path: string, body: object, origin: string): Promise<number> => (await fetch(`${server.url}/api/live/${runId}/${path}`, { method: "POST", headers: { origin, "content-type": "application/json" }, body: JSON.stringify(body) })).status;
-    expect([await post("commands", { kind: "abort" }, "http://elsewhere.example"), await post("finish", { actor: "x", reason: "y" }, "http://elsewhere.example")]).toEqual([403, 403]);
-    expect([await post("commands", { kind: "flowFactor", factor: 2 }, server.url), await post("finish", { actor: "", reason: "y" }, server.url), await post("finish", { actor: "x", reason: " " }, server.url)]).toEqual([400, 400, 400]);
+    const post = async (path: string, body: object, origin: string, cookie = danaCookie): Promise<number> => (await fetch(`${server.url}/api/live/${runId}/${path}`, { method: "POST", headers: { origin, cookie, "content-type": "application/json" }, body: JSON.stringify(body) })).status;
+    expect([await post("commands", { kind: "abort" }, "http://elsewhere.example"), await post("finish", { reason: "cellGone", words: "" }, "http://elsewhere.example")]).toEqual([403, 403]);
+    expect([await post("commands", { kind: "flowFactor", factor: 2 }, server.url), await post("finish", { reason: "y", words: "" }, server.url), await post("finish", { reason: "other", words: " " }, server.url)]).toEqual([400, 400, 400]);
+    expect(await post("finish", { reason: "cellGone", words: "" }, server.url, "")).toBe(401);
   });
 });

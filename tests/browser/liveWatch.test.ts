@@ -4,8 +4,10 @@ import type { Browser, Page } from "playwright-core";
 import sharp from "sharp";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import type { LiveWords } from "../../lib/model/liveSheet.ts";
+import { sharedStore } from "../../lib/server/settings.ts";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { pollCommands, tabTo } from "../support/livePage.ts";
+import { holdSession, signedInAs } from "../support/people.ts";
 import { madeAlert, sayInstead } from "../support/liveWords.ts";
 import { command, ownData } from "../support/recorded.ts";
 import { startServer, type ServerProcess } from "../support/serverProcess.ts";
@@ -18,12 +20,13 @@ const PX_PER_MM = 1920 / 531.3, LEAST_CAP_PX = 2000 * Math.tan((22 / 60) * (Math
 const SOON = { timeout: 15_000 } as const;
 
 const data = ownData();
-let folder = "", token = "", runId = "", server: ServerProcess, browser: Browser, page: Page;
+let folder = "", token = "", operator = "", runId = "", server: ServerProcess, browser: Browser, page: Page;
 const client = (): WireClient => new WireClient(() => server.url, token);
 
 beforeAll(async () => {
   folder = (await command("rehearse", "--out", join(data.place, "run"), "--seed", "5", "--strands", "2", "--length", "12", "--fault", "gap@1/1/3-7", "--format", "ndjson")).out.trim();
   token = (await command("token", "add", "cell")).out.trim();
+  operator = signedInAs(sharedStore().db, "Dana Reyes", { roles: ["operator"] }).token;
   server = await startServer(join(data.place, "data"));
   browser = await launchBrowser();
   runId = await client().makeRun(folder, "watched");
@@ -41,6 +44,7 @@ interface Options { readonly width?: number; readonly height?: number; readonly 
 
 async function open({ width = 1920, height = 1080, colorScheme = "light", words = {} }: Options = {}): Promise<void> {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, reducedMotion: "reduce" });
+  await holdSession(context, server.url, operator);
   page = await context.newPage();
   await sayInstead(page, words);
   await page.goto(`${server.url}/runs/${runId}`);
@@ -133,9 +137,9 @@ describe("one key", () => {
     const asked = await posted("commands", { n: 4 });
     await page.keyboard.press("Space");
     await expect.poll(() => asked, SOON).toEqual([{ kind: "pause", at: "now" }]);
-    await page.getByRole("button", { name: "Along" }).focus();
+    await page.getByRole("button", { name: "Along", exact: true }).focus();
     await page.keyboard.press("Space");
-    expect(await page.getByRole("button", { name: "Along" }).getAttribute("aria-pressed")).toBe("true");
+    expect(await page.getByRole("button", { name: "Along", exact: true }).getAttribute("aria-pressed")).toBe("true");
     await page.keyboard.press("Pause");
     await expect.poll(() => asked.length, SOON).toBe(2);
     await expect.poll(() => page.locator(".pause-line .said").innerText(), SOON).toBe("Asked as number 4.");
@@ -172,7 +176,8 @@ describe("an alert", () => {
   it("is shelved for a stated time and reason, decided about, and shown at its place, by keyboard alone", async () => {
     await open({ words: { alerts: [madeAlert(3)] } });
     const deeds = await posted("alerts");
-    await expect.poll(() => page.locator(".alert").innerText(), SOON).toMatch(/medium priority[\s\S]*number 3[\s\S]*since 09:11:12 · not acknowledged · Pause and look\./);
+    await expect.poll(() => page.locator(".alert").innerText(), SOON).toMatch(/number 3[\s\S]*since \d\d:\d\d:\d\d · not acknowledged · Pause and look\./);
+    expect(await page.locator(".alert").getByRole("img", { name: "Medium priority, not acknowledged" }).count()).toBe(1);
     await page.locator(".alert .show").focus();
     await page.keyboard.press("Enter");
     await expect.poll(() => page.locator(".live-section h2").innerText(), SOON).toMatch(/pinned · strand 1 at 5\.0 mm/);
@@ -207,9 +212,9 @@ describe("a stretch taken off", () => {
     await page.keyboard.press("m");
     const form = page.getByRole("form", { name: "Stretch taken off" });
     expect(await form.innerText()).toMatch(/Strand 1 of layer 1, 2\.0–4\.0 mm was taken off\./);
-    await form.getByLabel("Reason").selectOption("it was touched or damaged");
+    await form.getByLabel("Reason").selectOption({ label: "touched or damaged" });
     await form.getByRole("button", { name: "Write it down" }).click();
-    await expect.poll(() => kept, SOON).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "it was touched or damaged" }]);
+    await expect.poll(() => kept, SOON).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "damaged" }]);
     const resume = page.getByRole("form", { name: "Resume the print" });
     await expect.poll(() => resume.innerText(), SOON).toMatch(/Lay it again from strand 1 of layer 1, 1\.5 mm\./);
     await resume.getByRole("button").click();

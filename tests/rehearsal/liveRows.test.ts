@@ -20,9 +20,9 @@ describe.each(TARGETS)("rows that go on with a plan on %s", (_what, given) => {
   const rows = (sMm: number, toMm: number | null, stoppedMm: number | null, overlapMm = 0.9) =>
     resumeRows(plan, { from: { layer: 1, strand: 1, sMm }, overlapMm, toMm, stoppedAt: stoppedMm === null ? null : { layer: 1, strand: 1, sMm: stoppedMm } });
 
-  it("keep to it, with points between waypoints and a dry row", () => {
+  it("keep to it, with points between waypoints and dry rows over the good paste between", () => {
     const asked = rows(2.37, 5.21, 7.83);
-    expect(asked.filter((row) => row.flowMm3S === 0 && row.widthMm === null)).toHaveLength(1);
+    expect(asked.filter((row) => row.flowMm3S === 0 && row.widthMm === null).length).toBeGreaterThan(0);
     expect(rowsRefusal(asked, strands, settings)).toBeNull();
     expect(rowsRefusal(rows(3.19, null, null), strands, settings)).toBeNull();
   });
