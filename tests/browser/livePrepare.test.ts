@@ -63,7 +63,7 @@ describe("by keyboard alone", () => {
     await page.keyboard.press("Enter");
     await page.waitForURL("**/runs/*");
     expect(await sentence()).toBe("Prepared: nothing has come of it yet.");
-    expect(await page.getByLabel("Title block").innerText()).toContain("block 13, one strand");
+    expect(await page.getByLabel("Title block").first().innerText()).toContain("block 13, one strand");
     const runId = page.url().split("/").at(-1) ?? "", { db } = sharedStore();
     expect(readEntriesOf(db, runId, "run.created").map(({ actor, payload }) => [actor, payload.name])).toEqual([["Dana Reyes", "block 13, one strand"]]);
     expect(JSON.parse(db.prepare(`SELECT jobText FROM "Run" WHERE id = ?`).pluck().get(runId) as string)).toMatchObject({ nozzle: { innerDiameterMm: 0.61 }, material: { lot: "B2" } });

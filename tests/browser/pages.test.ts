@@ -318,7 +318,7 @@ describe("the review sheet", () => {
     page.on("request", (request) => { if (!request.url().startsWith(server.url) && !request.url().startsWith("data:")) elsewhere.push(request.url()); });
     page.on("console", (message) => { if (message.type() === "error") complaints.push(message.text()); });
     page.on("pageerror", (error) => { complaints.push(error.message); });
-    await page.goto(`${server.url}/runs/${ids.faulty}`);
+    await page.goto(`${server.url}/runs/${ids.real}`);
     await page.waitForLoadState("networkidle");
     expect([elsewhere, complaints]).toEqual([[], []]);
   });

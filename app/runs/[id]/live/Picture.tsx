@@ -20,7 +20,7 @@ export function Picture({ layers, target, ...places }: Props) {
   const views = VIEWS.filter((view) => view !== "target" || target !== null);
   const [chosen, setChosen] = useState<View>(views[0] ?? "map");
   return (
-    <div className={`picture ${chosen}`}>
+    <div className="picture">
       <div className="picture-choice" role="group" aria-label="Picture">
         {views.map((view) => <button key={view} type="button" aria-pressed={view === chosen} onClick={() => setChosen(view)}>{VIEW_WORDS[view]}</button>)}
       </div>
