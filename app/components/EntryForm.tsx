@@ -1,8 +1,8 @@
 "use client";
-import { useState, type FormEvent } from "react";
+import { useState } from "react";
 import { NAME_MAX_CHARS, PASSPHRASE_CHARS } from "../../lib/model/person.ts";
-import { sendForm } from "../runs/[id]/sendForm.ts";
 import { PassphraseField } from "./PassphraseField.tsx";
+import { useEntering } from "./useEntering.ts";
 
 interface Props {
   readonly linkKey: string;
@@ -15,26 +15,14 @@ interface Props {
 export function EntryForm({ linkKey, name, buttonWords }: Props) {
   const [typed, setTyped] = useState("");
   const [passphrase, setPassphrase] = useState("");
-  const [said, setSaid] = useState("");
-  const [sending, setSending] = useState(false);
-  const submit = async (event: FormEvent): Promise<void> => {
-    event.preventDefault();
-    setSending(true);
-    const sent = await sendForm("/api/entry", { key: linkKey, name: name ?? typed, passphrase });
-    if (!("problem" in sent)) {
-      window.location.assign("/");
-      return;
-    }
-    setSending(false);
-    setSaid(`Not done: ${sent.problem}.`);
-  };
+  const { said, isSending, submit } = useEntering("/api/entry", { next: "/", refused: "Not done" });
   return (
-    <form className="entry-form" method="post" onSubmit={(event) => { void submit(event); }} aria-label={buttonWords}>
+    <form className="entry-form" method="post" onSubmit={(event) => { void submit(event, { key: linkKey, name: name ?? typed, passphrase }); }} aria-label={buttonWords}>
       {name === null
         ? <label>Name, as it will stand in logs <input type="text" name="name" value={typed} required maxLength={NAME_MAX_CHARS} autoComplete="username" spellCheck={false} onChange={(event) => setTyped(event.target.value)} /></label>
         : <label>Name, as it stands in logs <input type="text" name="name" value={name} readOnly autoComplete="username" /></label>}
       <PassphraseField label="Passphrase" value={passphrase} onChange={setPassphrase} isNew hint={`At least ${PASSPHRASE_CHARS.least} characters, of whatever kind: some words that only you would put together.`} />
-      <button type="submit" disabled={sending}>{buttonWords}</button>
+      <button type="submit" disabled={isSending}>{buttonWords}</button>
       <p role="status">{said}</p>
     </form>
   );

@@ -1,6 +1,6 @@
 /** Alerts as a reducer: what stands now and what people do goes in, alerts and their changes come out. Time is passed in. */
 import { InputError } from "../base/errors.ts";
-import { FINDING_KINDS } from "../model/result.ts";
+import { isFindingKind } from "../model/result.ts";
 import { SHELF_LIMIT_S, type AlertCause, type AlertDisposition, type AlertPriority } from "../model/alert.ts";
 import { isSameCause, isUnmoved } from "./causes.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
@@ -90,15 +90,20 @@ function standsOn(before: Sourced, cause: AlertCause, at: string): { readonly al
   return before.isOn ? { alert, kind: null } : { alert: again(alert, at), kind: "again" };
 }
 
+/** An alert from the future: the clock was set back. Nothing waits an hour more for that: it comes off its shelf, and escalates. */
+const SET_BACK_MS = 1000;
+
 function tick(state: AlertsState, at: string): Reduced {
   const changes: AlertChange[] = [], nowMs = Date.parse(at);
   const alerts = state.alerts.map((alert) => {
-    if (alert.shelf !== null && nowMs >= Date.parse(alert.shelf.until)) {
+    const sinceMs = nowMs - Date.parse(alert.since), isSetBack = sinceMs < -SET_BACK_MS;
+    if (alert.shelf !== null && (isSetBack || nowMs >= Date.parse(alert.shelf.until))) {
       const off = offShelf(alert, at);
       changes.push(programDid("unshelved", off));
       return off;
     }
-    if (alert.state !== "unacknowledged" || nowMs - Date.parse(alert.since) < 1000 * escalateAfterS(alert.priority, alert.escalations)) return alert;
+    const afterS = escalateAfterS(alert.priority, alert.escalations);
+    if (alert.state !== "unacknowledged" || afterS === Infinity || (sinceMs < 1000 * afterS && !isSetBack)) return alert;
     const more = escalated(alert, at);
     changes.push(programDid("escalated", more));
     return more;
@@ -132,7 +137,7 @@ function takeDeed(state: AlertsState, deed: Deed, at: string): Reduced {
       return done("unshelved", offShelf(alert, at));
     case "note": return done("noted", alert);
     case "dispose": {
-      if (!FINDING_KINDS.some((kind) => kind === alert.cause.kind)) badDeed("an alert about a finding", `one about ${alert.cause.kind}`);
+      if (!isFindingKind(alert.cause.kind)) badDeed("an alert about a finding", `one about ${alert.cause.kind}`);
       const disposition: AlertDisposition = { disposition: deed.disposition, reason: deed.reason, note: deed.note, by: deed.by, at };
       return done("disposed", decided(alert, disposition), { ...alert, disposition });
     }

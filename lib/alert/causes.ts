@@ -5,7 +5,8 @@ import type { Finding, StretchFinding } from "../model/result.ts";
 /** Stretches that touch within this are one, mm. */
 const TOUCH_MM = 1e-3;
 
-function overlaps(a: AlertPlace, b: AlertPlace): boolean {
+/** Whether two places have something of a strand in common; of places without a stretch, whether they are the same. */
+export function overlaps(a: AlertPlace, b: AlertPlace): boolean {
   if (a.layer !== b.layer || a.strand !== b.strand) return false;
   if (a.fromMm === null || a.toMm === null || b.fromMm === null || b.toMm === null) return a.fromMm === b.fromMm && a.toMm === b.toMm;
   return a.fromMm <= b.toMm + TOUCH_MM && b.fromMm <= a.toMm + TOUCH_MM;

@@ -12,6 +12,7 @@ export interface CommandFacts {
   readonly dueMs: number;
 }
 
+/** Times in ms are of one clock of the server that never goes back. */
 export interface WatchFacts {
   readonly state: RunState;
   readonly nowMs: number;
@@ -33,8 +34,8 @@ export interface WatchFacts {
   readonly isEngineLost: boolean;
   /** The strand being laid though no profile shows it, and how far beyond the place where it must have been seen, mm; null: nothing of the kind. */
   readonly unseen: { readonly layer: number; readonly strand: number; readonly overdueMm: number } | null;
-  /** When the paste stops working; NaN: no clock. */
-  readonly pasteEndMs: number;
+  /** How long the paste still works, s; NaN: no clock. */
+  readonly pasteLeftS: number;
   /** Devices whose clock jumped, and by how much, s. */
   readonly clockJumpsS: ReadonlyMap<string, number>;
 }
@@ -72,10 +73,9 @@ function overdue({ openCommands, nowMs }: WatchFacts, { receiptS }: Limits): Ale
   return [];
 }
 
-function pasteTime({ state, nowMs, pasteEndMs }: WatchFacts, { workingTimeLeftS }: Limits): AlertCause[] {
-  const leftS = (pasteEndMs - nowMs) / 1000;
-  if (Number.isNaN(leftS) || state === "prepared" || leftS >= workingTimeLeftS) return [];
-  return leftS <= 0 ? [healthCause("workingTimeOver")] : [healthCause("workingTimeLow", "", { metric: "s", value: leftS, limit: workingTimeLeftS })];
+function pasteTime({ state, pasteLeftS }: WatchFacts, { workingTimeLeftS }: Limits): AlertCause[] {
+  if (Number.isNaN(pasteLeftS) || state === "prepared" || pasteLeftS >= workingTimeLeftS) return [];
+  return pasteLeftS <= 0 ? [healthCause("workingTimeOver")] : [healthCause("workingTimeLow", "", { metric: "s", value: pasteLeftS, limit: workingTimeLeftS })];
 }
 
 /** Everything of the watch that stands now. */

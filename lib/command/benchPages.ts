@@ -1,16 +1,12 @@
 /** Frames a second of a run's page with 100 000 stations while it scrolls and zooms, in headless Chromium without a graphics card. */
-import { once } from "node:events";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import type { Page } from "playwright-core";
 import type { InspectResult, StationLimits, StationResult } from "../model/result.ts";
-import { newId, nowIso, rootFolder } from "../server/settings.ts";
-import { openStore } from "../store/openStore.ts";
+import { newId, nowIso } from "../server/settings.ts";
+import type { Store } from "../store/openStore.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { BenchRow } from "./bench.ts";
-import { CHROMIUM, CHROMIUM_ARGUMENTS } from "./benchBrowser.ts";
-import { serve } from "./benchServer.ts";
+import { hasBrowser, inBrowser } from "./benchBrowser.ts";
+import { served } from "./benchServer.ts";
 import type { Io } from "./io.ts";
 
 const LAYERS = 4, STRANDS = 25, STATIONS = 1000, SPACING_MM = 0.5;
@@ -42,21 +38,16 @@ function madeResult(): InspectResult {
 }
 
 /** Writes the run; its id. */
-async function fill(dataFolder: string): Promise<string> {
-  const store = openStore({ dataFolder, migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: null, nowUnixMs: Date.now(), newId });
+function fill({ db }: Store): string {
   const sha256 = "0".repeat(64), lengthMm = (STATIONS - 1) * SPACING_MM;
-  try {
-    return writeRun(store.db, {
-      run: {
-        id: newId(), createdAt: nowIso(), contentSha256: sha256, name: "bench", specimen: null, materialName: "none", lot: null, beadShape: "stadium", state: "recorded", rehearsal: false, demo: false,
-        jobText: "{}", jobSha256: sha256, planFile: "plan.csv", planText: "", planSha256: sha256, layerCount: LAYERS, strandCount: LAYERS * STRANDS, plannedLengthMm: LAYERS * STRANDS * lengthMm,
-      },
-      strands: Array.from({ length: LAYERS * STRANDS }, (_, k) => ({ layer: 1 + Math.floor(k / STRANDS), strand: 1 + k % STRANDS, approach: 1, waypointCount: 2, lengthMm, closed: false })),
-      resultId: newId(), computedAt: nowIso(), acceptance: { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 }, result: madeResult(),
-    });
-  } finally {
-    await store.close();
-  }
+  return writeRun(db, {
+    run: {
+      id: newId(), createdAt: nowIso(), contentSha256: sha256, name: "bench", specimen: null, materialName: "none", lot: null, beadShape: "stadium", state: "recorded", rehearsal: false, demo: false,
+      jobText: "{}", jobSha256: sha256, planFile: "plan.csv", planText: "", planSha256: sha256, layerCount: LAYERS, strandCount: LAYERS * STRANDS, plannedLengthMm: LAYERS * STRANDS * lengthMm,
+    },
+    strands: Array.from({ length: LAYERS * STRANDS }, (_, k) => ({ layer: 1 + Math.floor(k / STRANDS), strand: 1 + k % STRANDS, approach: 1, waypointCount: 2, lengthMm, closed: false })),
+    resultId: newId(), computedAt: nowIso(), acceptance: { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 }, result: madeResult(),
+  });
 }
 
 type Movement = "scrolling down" | "zooming" | "scrolling along";
@@ -83,31 +74,18 @@ function frameMs(page: Page, movement: Movement): Promise<number> {
 
 /** Rows of frames a second at 100 000 stations; a row that says so where there is no Chromium. */
 export async function pageRows(io: Io): Promise<BenchRow[]> {
-  if (!existsSync(CHROMIUM)) return [{ what: "frames a second at 100 000 stations", value: "no Chromium", aim: "≥ 30" }];
-  const { chromium } = await import("playwright-core");
-  const folder = mkdtempSync(join(tmpdir(), "aslaid-bench-"));
-  try {
-    io.err("writing a run of 100 000 stations");
-    const runId = await fill(folder);
-    const { url, child } = await serve(folder);
-    const browser = await chromium.launch({ executablePath: CHROMIUM, args: [...CHROMIUM_ARGUMENTS] });
-    try {
-      const page = await browser.newPage({ viewport: { width: 1920, height: 1080 } });
-      const began = io.nowMs();
-      await page.goto(`${url}/runs/${runId}`);
-      await page.waitForSelector(".lanes-view canvas[style]");
-      const rows: BenchRow[] = [{ what: "opening the page of 100 000 stations", value: `${((io.nowMs() - began) / 1000).toFixed(1)} s`, aim: "" }];
-      for (const movement of ["scrolling down", "zooming", "scrolling along"] as const) {
-        io.err(`the page, ${movement}`);
-        rows.push({ what: `frames a second at 100 000 stations, ${movement}`, value: (1000 / await frameMs(page, movement)).toFixed(0), aim: "≥ 30" });
-      }
-      return rows;
-    } finally {
-      await browser.close();
-      child.kill("SIGTERM");
-      await once(child, "close");
+  if (!hasBrowser()) return [{ what: "frames a second at 100 000 stations", value: "no Chromium", aim: "≥ 30" }];
+  io.err("writing a run of 100 000 stations");
+  return served(fill, ({ url }, runId) => inBrowser(async (browser) => {
+    const page = await browser.newPage({ viewport: { width: 1920, height: 1080 } });
+    const began = io.nowMs();
+    await page.goto(`${url}/runs/${runId}`);
+    await page.waitForSelector(".lanes-view canvas[style]");
+    const rows: BenchRow[] = [{ what: "opening the page of 100 000 stations", value: `${((io.nowMs() - began) / 1000).toFixed(1)} s`, aim: "" }];
+    for (const movement of ["scrolling down", "zooming", "scrolling along"] as const) {
+      io.err(`the page, ${movement}`);
+      rows.push({ what: `frames a second at 100 000 stations, ${movement}`, value: (1000 / await frameMs(page, movement)).toFixed(0), aim: "≥ 30" });
     }
-  } finally {
-    rmSync(folder, { recursive: true, force: true });
-  }
+    return rows;
+  }));
 }

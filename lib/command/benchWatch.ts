@@ -1,8 +1,7 @@
 /** From the arrival of a profile to its pixel: one page that draws the live print, and nine more readers of its events, on the same machine. */
-import { existsSync } from "node:fs";
 import type { Browser } from "playwright-core";
 import type { BenchRow } from "./bench.ts";
-import { CHROMIUM, CHROMIUM_ARGUMENTS } from "./benchBrowser.ts";
+import { hasBrowser, inBrowser } from "./benchBrowser.ts";
 import type { Wire } from "./benchCalls.ts";
 import { follow, Latencies, sendPrint } from "./benchPrint.ts";
 import type { Io } from "./io.ts";
@@ -27,19 +26,13 @@ async function openWatch(browser: Browser, url: string, drawn: (what: Drawn) => 
 }
 
 export async function watchRows(io: Io, wire: Wire): Promise<BenchRow[]> {
-  if (!existsSync(CHROMIUM)) return [{ what: "arrival to pixel", value: "no Chromium", aim: "" }];
-  const { chromium } = await import("playwright-core"), browser = await chromium.launch({ executablePath: CHROMIUM, args: [...CHROMIUM_ARGUMENTS] });
+  if (!hasBrowser()) return [{ what: "arrival to pixel", value: "no Chromium", aim: "" }];
   const latencies = new Latencies(), end = new AbortController();
-  try {
-    await sendPrint(io, wire, (tS, ms) => latencies.noteSent(tS, ms), async (runId) => {
-      for (let i = 0; i < OTHER_READERS; i++) follow(wire, runId, end.signal, () => undefined).catch(() => undefined);
-      await openWatch(browser, `${wire.url}/runs/${runId}`, ({ byS, ms }) => latencies.note(byS, ms));
-      await new Promise((done) => { setTimeout(done, ARMED_MS); });
-    });
-  } finally {
-    end.abort();
-    await browser.close();
-  }
+  await inBrowser((browser) => sendPrint(io, wire, (tS, ms) => latencies.noteSent(tS, ms), async (runId) => {
+    for (let i = 0; i < OTHER_READERS; i++) follow(wire, runId, end.signal, () => undefined).catch(() => undefined);
+    await openWatch(browser, `${wire.url}/runs/${runId}`, ({ byS, ms }) => latencies.note(byS, ms));
+    await new Promise((done) => { setTimeout(done, ARMED_MS); });
+  })).finally(() => end.abort());
   return [
     { what: `arrival to pixel with nine more readers, ${latencies.count} pictures: half of them within`, value: latencies.within(0.5), aim: "< 150" },
     { what: "arrival to pixel: 99 % of them within", value: latencies.within(0.99), aim: "< 400" },

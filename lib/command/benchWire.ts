@@ -1,18 +1,13 @@
 /** The live wire under load: durable ingest, time from arrival to event, memory over a long print, log entries sealed. */
-import { once } from "node:events";
-import { closeSync, fdatasyncSync, mkdtempSync, openSync, rmSync, writeSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { closeSync, fdatasyncSync, openSync, writeSync } from "node:fs";
 import { join } from "node:path";
 import { ARROW_TYPE } from "../sensing/wireProfiles.ts";
 import type { ProfileMessage } from "../model/messages.ts";
 import { measureLiveCost } from "../rehearsal/liveCost.ts";
 import { openWire } from "../rehearsal/liveWire.ts";
 import { simulate } from "../rehearsal/simulate.ts";
-import { newId, nowIso, rootFolder } from "../server/settings.ts";
-import { makeToken } from "../server/tokens.ts";
-import { openStore } from "../store/openStore.ts";
 import type { BenchRow } from "./bench.ts";
-import { serve } from "./benchServer.ts";
+import { served, withToken } from "./benchServer.ts";
 import { wallClock } from "./cell.ts";
 import { memoryRows } from "./benchLongPrint.ts";
 import { bodyOf, makeRun, post, postJson, type Wire } from "./benchCalls.ts";
@@ -67,31 +62,20 @@ async function cellRows(io: Io, wire: Wire): Promise<BenchRow[]> {
 
 /** Rows of the live wire; the hour of print needs 2 GB of space for temporary files. */
 export async function wireRows(io: Io): Promise<BenchRow[]> {
-  const folder = mkdtempSync(join(tmpdir(), "aslaid-bench-"));
-  try {
-    const store = openStore({ dataFolder: folder, migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: null, nowUnixMs: Date.now(), newId });
-    const token = makeToken(store, { name: "bench", device: null, at: nowIso() });
-    await store.close();
-    const { url, child } = await serve(folder), wire: Wire = { url, token, pid: child.pid as number, folder };
-    try {
-      io.err("the wire: sealing");
-      const rows = await sealRows(io, wire);
-      io.err("the wire: arrival to event");
-      rows.push(...await eventRows(io, wire));
-      io.err("the wire: arrival to pixel");
-      rows.push(...await watchRows(io, wire));
-      io.err("the wire: durable ingest");
-      rows.push(...await ingestRows(io, wire));
-      io.err("the wire: the simulated cell");
-      rows.push(...await cellRows(io, wire));
-      io.err("the wire: an hour of print");
-      rows.push(...await memoryRows(io, wire));
-      return rows;
-    } finally {
-      child.kill("SIGTERM");
-      await once(child, "close");
-    }
-  } finally {
-    rmSync(folder, { recursive: true, force: true });
-  }
+  return served(withToken, async (server, token) => {
+    const wire: Wire = { ...server, token };
+    io.err("the wire: sealing");
+    const rows = await sealRows(io, wire);
+    io.err("the wire: arrival to event");
+    rows.push(...await eventRows(io, wire));
+    io.err("the wire: arrival to pixel");
+    rows.push(...await watchRows(io, wire));
+    io.err("the wire: durable ingest");
+    rows.push(...await ingestRows(io, wire));
+    io.err("the wire: the simulated cell");
+    rows.push(...await cellRows(io, wire));
+    io.err("the wire: an hour of print");
+    rows.push(...await memoryRows(io, wire));
+    return rows;
+  });
 }

@@ -14,7 +14,7 @@ import { markIncoming } from "../server/people/incoming.ts";
 import { makeFirstLink } from "../server/people/links.ts";
 import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
-import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore } from "../server/settings.ts";
+import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
@@ -76,7 +76,7 @@ function closeServer(server: Server): Promise<void> {
 export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
   sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
-  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: Date.now });
+  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs });
   shareHub(hub);
   shareLook(lookInThread);
   hub.resume();

@@ -70,13 +70,11 @@ export interface Alert {
   readonly disposition: AlertDisposition | null;
 }
 
-/** Why an alert is shelved: what is written in the log, and what people read. `other` asks for words. */
-export const SHELF_REASONS = [
-  { code: "known", label: "known, and being worked on" },
-  { code: "waitsForCell", label: "waits for the cell" },
-  { code: "sensorCleaned", label: "the sensor is being cleaned or moved" },
-  { code: "other", label: "another reason" },
-] as const;
+/** A person has accepted the finding as it is, or called it false. Taken off, it is settled once it is gone. */
+export function isSettled({ disposition }: Pick<Alert, "disposition">): boolean {
+  return disposition !== null && disposition.disposition !== "takenOffAndLaidAgain";
+}
+
 /** Times to shelve for, s. */
 export const SHELF_TIMES_S = [60, 300, 900] as const;
 

@@ -1,13 +1,9 @@
 /** What a person decides about a finding, and notes pinned to a place. Each is an entry of the run's log. */
+import { OTHER, type Reason } from "./reason.ts";
 
 export const DISPOSITIONS = ["acceptedAsIs", "takenOffAndLaidAgain", "false"] as const;
 export type Disposition = (typeof DISPOSITIONS)[number];
 
-/** A reason to pick: what is written in the log, and what people read. */
-export interface Reason { readonly code: string; readonly label: string }
-
-/** `other` asks for a note. The lists are common practice, no source. */
-const OTHER: Reason = { code: "other", label: "another reason, see the note" };
 
 export const DISPOSITION_LABELS: Readonly<Record<Disposition, string>> = {
   acceptedAsIs: "accepted as it is", takenOffAndLaidAgain: "taken off and laid again", false: "false",
@@ -34,9 +30,6 @@ export const DISPOSITION_REASONS: Readonly<Record<Disposition, readonly Reason[]
     OTHER,
   ],
 };
-
-/** Longest note, in UTF-16 units. */
-export const NOTE_MAX_CHARS = 2000;
 
 /** A disposition as it stands in the log. Of several for one finding the last counts. */
 export interface FindingDisposition {

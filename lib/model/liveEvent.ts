@@ -62,3 +62,6 @@ export interface LiveEvents {
   health: LiveHealth;
 }
 export type LiveEventKind = keyof LiveEvents;
+
+/** All kinds, in the order in which they are named: whoever counts events has to hear every one. */
+export const LIVE_EVENT_KINDS = Object.keys({ state: 0, reading: 0, finding: 0, bodies: 0, alert: 0, command: 0, health: 0 } satisfies Record<LiveEventKind, 0>) as readonly LiveEventKind[];

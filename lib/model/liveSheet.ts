@@ -3,6 +3,7 @@ import type { AlertLine } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
 import type { BeadShape } from "./job.ts";
 import type { RunState } from "./liveRun.ts";
+import type { PickedReason } from "./reason.ts";
 import type { Fact, SheetFinding, SheetHead, SheetLayer } from "./sheet.ts";
 
 /** Something that the cell was asked for. */
@@ -114,21 +115,10 @@ export type CellAsk =
 /** What a person does about an alert. `note`: "" for none. */
 export type AlertDeed =
   | { readonly do: "acknowledge"; readonly n: number }
-  | { readonly do: "shelve"; readonly n: number; readonly forS: number; readonly reason: string; readonly note: string }
+  | ({ readonly do: "shelve"; readonly n: number; readonly forS: number } & PickedReason)
   | { readonly do: "unshelve"; readonly n: number }
   | { readonly do: "note"; readonly n: number; readonly note: string }
-  | { readonly do: "dispose"; readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
+  | ({ readonly do: "dispose"; readonly n: number; readonly disposition: Disposition } & PickedReason);
 
-/** Why a stretch was taken off: what is written, and what people read. */
-export const TAKEN_OFF_REASONS = [
-  { code: "gap", label: "a gap, or too little" },
-  { code: "tooMuch", label: "too much" },
-  { code: "moved", label: "lifted, displaced or come off" },
-  { code: "damaged", label: "touched or damaged" },
-  { code: "wrongPaste", label: "the wrong paste, or paste too old" },
-  { code: "beneath", label: "the surface beneath is wrong" },
-  { code: "other", label: "another reason" },
-] as const;
-
-/** A stretch that a person has taken off. `reason`: a code of TAKEN_OFF_REASONS. */
+/** A stretch that a person has taken off, and why in words. */
 export interface TakenOff { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string }

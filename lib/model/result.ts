@@ -13,6 +13,7 @@ export const FINDING_KINDS = [...STRETCH_KINDS, ...BODY_KINDS, "closedPore"] as 
 export type StretchKind = (typeof STRETCH_KINDS)[number];
 export type BodyKind = (typeof BODY_KINDS)[number];
 export type FindingKind = (typeof FINDING_KINDS)[number];
+export const isFindingKind = (kind: string): kind is FindingKind => FINDING_KINDS.some((each) => each === kind);
 export type Severity = "act" | "watch";
 
 export type Metric = "areaRatio" | "widthMm" | "heightMm" | "offsetMm";

@@ -1,5 +1,5 @@
 /** Alerts in the words of a calm colleague: what and where, and what to do. Total: a new kind does not compile until it has both. */
-import { ALERT_KINDS, ALERT_PRIORITIES, type Alert, type AlertCause, type AlertKind, type AlertLine, type AlertRates } from "../model/alert.ts";
+import { ALERT_KINDS, ALERT_PRIORITIES, isSettled, type Alert, type AlertCause, type AlertKind, type AlertLine, type AlertRates } from "../model/alert.ts";
 import { ADVICE, mm } from "./findingWords.ts";
 import { percent, wholeNumber } from "./words.ts";
 
@@ -77,22 +77,28 @@ const HEALTH_ADVICE: Readonly<Record<Exclude<AlertKind, keyof typeof ADVICE>, st
   workingTimeOver: "Stop laying this paste, unless its own instructions allow more.",
 };
 
-function adviceOf({ cause, disposition }: Alert): string | null {
-  if (disposition !== null && disposition.disposition !== "takenOffAndLaidAgain") return null;
-  return { ...ADVICE, ...HEALTH_ADVICE }[cause.kind];
+const ALL_ADVICE = { ...ADVICE, ...HEALTH_ADVICE };
+const adviceOf = (alert: Alert): string | null => (isSettled(alert) ? null : ALL_ADVICE[alert.cause.kind]);
+
+/** What stands; then what has gone by itself, what is decided, and the shelf. */
+function rankOf(alert: Alert): number {
+  return alert.state === "shelved" ? 3 : isSettled(alert) ? 2 : alert.isOn ? 0 : 1;
 }
 
-/** Those that have to be acknowledged first, most urgent first and of those the newest; then what went by itself, what is known, and the shelf. */
-const STATE_RANK = { unacknowledged: 0, returned: 1, acknowledged: 2, shelved: 3 } as const;
-
+/** Within a rank most urgent first, also where it is known already (IEC 60601-1-8 shows the most urgent that stands); then what is to be acknowledged, and the newest. */
 function inOrder(a: Alert, b: Alert): number {
-  return Number(b.isOn && b.state !== "shelved" && b.priority === "high") - Number(a.isOn && a.state !== "shelved" && a.priority === "high")
-    || STATE_RANK[a.state] - STATE_RANK[b.state] || ALERT_PRIORITIES.indexOf(a.priority) - ALERT_PRIORITIES.indexOf(b.priority) || b.n - a.n;
+  return rankOf(a) - rankOf(b) || ALERT_PRIORITIES.indexOf(a.priority) - ALERT_PRIORITIES.indexOf(b.priority) || Number(a.state === "acknowledged") - Number(b.state === "acknowledged") || b.n - a.n;
+}
+
+/** Where there is no room for all, those that wait to be acknowledged are listed before any other: they light and sound by the list. */
+function split(alerts: readonly Alert[], most: number): { readonly listed: readonly Alert[]; readonly rest: readonly Alert[] } {
+  const ordered = alerts.toSorted((a, b) => Number(b.state === "unacknowledged") - Number(a.state === "unacknowledged") || inOrder(a, b));
+  return { listed: ordered.slice(0, most).toSorted(inOrder), rest: ordered.slice(most) };
 }
 
 /** At most `most` of them, with their words. */
 export function alertLines(alerts: readonly Alert[], most: number): AlertLine[] {
-  return alerts.toSorted(inOrder).slice(0, most).map((alert) => ({ ...alert, title: TITLES[alert.cause.kind](alert.cause), advice: adviceOf(alert) }));
+  return split(alerts, most).listed.map((alert) => ({ ...alert, title: TITLES[alert.cause.kind](alert.cause), advice: adviceOf(alert) }));
 }
 
 /** One of them, and several. */
@@ -109,7 +115,7 @@ const COUNTED: Readonly<Record<AlertKind, readonly [string, string]>> = {
 
 /** "312 more: 290 gaps, 22 lifted stretches", of those beyond `most`; "": there are none. So a flood stays readable. */
 export function moreAlertsWords(alerts: readonly Alert[], most: number): string {
-  const rest = alerts.toSorted(inOrder).slice(most);
+  const { rest } = split(alerts, most);
   if (rest.length === 0) return "";
   const counts = ALERT_KINDS.map((kind) => ({ kind, count: rest.filter(({ cause }) => cause.kind === kind).length })).filter(({ count }) => count > 0).toSorted((a, b) => b.count - a.count);
   return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${COUNTED[kind][count === 1 ? 0 : 1]}`).join(", ")}`;

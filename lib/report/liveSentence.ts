@@ -1,5 +1,5 @@
 /** What the page of a run that lives opens with, made from its state by this one function. Provisional: only a run that is over is called acceptable or not. */
-import type { AlertLine } from "../model/alert.ts";
+import { isSettled, type AlertLine } from "../model/alert.ts";
 import type { RunState } from "../model/liveRun.ts";
 import { counted, wholeNumber } from "./words.ts";
 
@@ -7,7 +7,7 @@ export interface LiveNow {
   readonly state: RunState;
   /** Its end was asked for and is not written yet. */
   readonly isEnding: boolean;
-  /** Most urgent first. */
+  /** All of them, most urgent first. */
   readonly alerts: readonly Pick<AlertLine, "title" | "advice" | "state" | "isOn" | "disposition">[];
   /** What is seen before it is long enough to be a finding; null: nothing. */
   readonly early: string | null;
@@ -56,7 +56,7 @@ const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${w
 
 /** Neither shelved nor decided about. */
 function openAlerts({ alerts }: LiveNow): LiveNow["alerts"] {
-  return alerts.filter(({ state, disposition }) => state !== "shelved" && disposition === null);
+  return alerts.filter((alert) => alert.state !== "shelved" && !isSettled(alert));
 }
 
 /** What stands now; what has gone is told apart. */

@@ -3,7 +3,7 @@ import type { Material } from "../model/job.ts";
 import type { PasteClock } from "../model/liveSheet.ts";
 
 /** When the paste stops working, unix ms; NaN: the job states no working time, or not when it began. */
-export function pasteEndMs({ workingTimeS, clockStarts, mixedAt }: Pick<Material, "workingTimeS" | "clockStarts" | "mixedAt">): number {
+function pasteEndMs({ workingTimeS, clockStarts, mixedAt }: Pick<Material, "workingTimeS" | "clockStarts" | "mixedAt">): number {
   return workingTimeS === null || mixedAt === null || clockStarts === "none" ? Number.NaN : Date.parse(mixedAt) + 1000 * workingTimeS;
 }
 

@@ -1,23 +1,21 @@
 /** What people decide about findings and note at places: entries of the run's log, and nothing beside it. */
 import { InputError } from "../base/errors.ts";
-import { DISPOSITION_REASONS, DISPOSITIONS, NOTE_MAX_CHARS } from "../model/disposition.ts";
+import { DISPOSITION_REASONS, DISPOSITIONS } from "../model/disposition.ts";
 import type { Disposition, FindingDisposition, PinnedNote } from "../model/disposition.ts";
 import type { LogEntry } from "../model/log.ts";
+import { NOTE_MAX_CHARS, type PickedReason } from "../model/reason.ts";
 import type { FindingKind } from "../model/result.ts";
 import { readEntriesOf } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
-import { badValue, cleanText, requirePlace } from "./personText.ts";
+import { badValue, cleanText, requirePlace, requireReason } from "./personText.ts";
 import { recordEntry, requireRun } from "./record.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
-export interface DispositionInput {
+/** `reason`: of the disposition's own. */
+export interface DispositionInput extends PickedReason {
   readonly resultId: string;
   readonly findingIndex: number;
   readonly disposition: Disposition;
-  /** Code from the disposition's reasons; `other` asks for a note. */
-  readonly reason: string;
-  /** "": none. */
-  readonly note: string;
 }
 
 export interface NoteInput {
@@ -45,9 +43,7 @@ export function disposeFinding(runId: string, input: DispositionInput, actor: st
   const { resultId, findingIndex, disposition, reason } = input;
   requireRun(store, runId);
   if (!DISPOSITIONS.includes(disposition)) badValue("disposition", DISPOSITIONS.join(", "), JSON.stringify(disposition));
-  const codes = DISPOSITION_REASONS[disposition].map(({ code }) => code);
-  if (!codes.includes(reason)) badValue("reason", codes.join(", "), JSON.stringify(reason));
-  const note = cleanText(input.note, { key: "note", least: reason === "other" ? 1 : 0, most: NOTE_MAX_CHARS });
+  const { note } = requireReason(DISPOSITION_REASONS[disposition], input);
   const { kind: findingKind, layer, strand } = findingOf(store, runId, input);
   const payload = { resultId, findingIndex, findingKind, layer, strand, disposition, reason, note };
   return dispositionFrom(recordEntry(store, runId, { actor, at: nowIso(), kind: "finding.disposed", payload }) as LogEntry<"finding.disposed">);

@@ -1,34 +1,31 @@
 /** What a person does on the page of a run that lives beside asking its cell: about alerts, stretches taken off, the gate, automatic pauses; and the section of a station. */
 import { z } from "zod";
 import { snapStretch } from "../control/rework.ts";
-import { SHELF_REASONS } from "../model/alert.ts";
-import { DISPOSITIONS, DISPOSITION_REASONS, NOTE_MAX_CHARS } from "../model/disposition.ts";
-import { TAKEN_OFF_REASONS, type AlertDeed, type CellAsk, type TakenOff } from "../model/liveSheet.ts";
+import { DISPOSITIONS, DISPOSITION_REASONS } from "../model/disposition.ts";
+import type { AlertDeed, CellAsk } from "../model/liveSheet.ts";
+import { GATE_REASONS, NOTE_MAX_CHARS, SHELF_REASONS, TAKEN_OFF_REASONS } from "../model/reason.ts";
 import type { StationDetail } from "../model/stationDetail.ts";
 import { requireHub } from "./liveStream.ts";
-import { readJson } from "./personInput.ts";
-import { badValue, cleanText, requirePlace } from "./personText.ts";
+import { PICKED, readJson } from "./personInput.ts";
+import { badValue, cleanText, reasonText, requirePlace, requireReason } from "./personText.ts";
+import { wholeNumberOf } from "./stationDetail.ts";
 import { planStationsOf } from "./liveSheet.ts";
 import { sharedStore } from "./settings.ts";
 
-const n = z.int().min(1), note = z.string().max(NOTE_MAX_CHARS);
+const n = z.int().min(1);
 const alertDeed = z.discriminatedUnion("do", [
-  z.object({ do: z.literal("acknowledge"), n }), z.object({ do: z.literal("unshelve"), n }), z.object({ do: z.literal("note"), n, note }),
-  z.object({ do: z.literal("shelve"), n, forS: z.number(), reason: z.string(), note }),
-  z.object({ do: z.literal("dispose"), n, disposition: z.enum(DISPOSITIONS), reason: z.string(), note }),
+  z.object({ do: z.literal("acknowledge"), n }), z.object({ do: z.literal("unshelve"), n }), z.object({ do: z.literal("note"), n, note: z.string() }),
+  z.object({ do: z.literal("shelve"), n, forS: z.number(), ...PICKED }),
+  z.object({ do: z.literal("dispose"), n, disposition: z.enum(DISPOSITIONS), ...PICKED }),
 ]);
-const takenOff = z.object({ layer: z.int(), strand: z.int(), fromMm: z.number(), toMm: z.number(), reason: z.string() });
+const takenOff = z.object({ layer: z.int(), strand: z.int(), fromMm: z.number(), toMm: z.number(), ...PICKED });
+const gateOpening = z.object({ layer: z.int(), ...PICKED });
 
 /** InputError upload.badRequest, source.tooLarge; so with the others that read. */
 export const readAlertDeed = (request: Request): Promise<AlertDeed> => readJson(request, alertDeed);
-export const readTakenOff = (request: Request): Promise<TakenOff> => readJson(request, takenOff);
+export const readTakenOff = (request: Request): Promise<z.output<typeof takenOff>> => readJson(request, takenOff);
 export const readAutoPause = (request: Request): Promise<{ isOn: boolean }> => readJson(request, z.object({ isOn: z.boolean() }));
-export const readGateOpening = (request: Request): Promise<{ layer: number; reason: string }> => readJson(request, z.object({ layer: z.int(), reason: z.string() }));
-
-function requireReason(reason: string, codes: readonly string[], words: string): string {
-  if (!codes.includes(reason)) badValue("reason", codes.join(", "), JSON.stringify(reason));
-  return cleanText(words, { key: "note", least: reason === "other" ? 1 : 0, most: NOTE_MAX_CHARS });
-}
+export const readGateOpening = (request: Request): Promise<z.output<typeof gateOpening>> => readJson(request, gateOpening);
 
 /** InputError store.noRun, alert.badDeed, log.badValue. */
 export function doAlert(runId: string, deed: AlertDeed, by: string): { readonly n: number } {
@@ -36,17 +33,17 @@ export function doAlert(runId: string, deed: AlertDeed, by: string): { readonly 
   switch (deed.do) {
     case "acknowledge": case "unshelve": watch.deed({ ...deed, by }); break;
     case "note": watch.deed({ ...deed, by, note: cleanText(deed.note, { key: "note", least: 1, most: NOTE_MAX_CHARS }) }); break;
-    case "shelve": watch.deed({ ...deed, by, note: requireReason(deed.reason, SHELF_REASONS.map(({ code }) => code), deed.note) }); break;
-    case "dispose": watch.deed({ ...deed, by, note: requireReason(deed.reason, DISPOSITION_REASONS[deed.disposition].map(({ code }) => code), deed.note) }); break;
+    case "shelve": watch.deed({ ...deed, by, note: requireReason(SHELF_REASONS, deed).note }); break;
+    case "dispose": watch.deed({ ...deed, by, note: requireReason(DISPOSITION_REASONS[deed.disposition], deed).note }); break;
   }
   return { n: deed.n };
 }
 
 /** Marks a stretch as taken off, on whole stations; answers where it is to be laid again. InputError store.noRun, log.badValue, wire.over. */
-export async function takeOff(runId: string, { layer, strand, fromMm, toMm, reason }: TakenOff, by: string): Promise<{ readonly resume: Extract<CellAsk, { kind: "resume" }> }> {
+export async function takeOff(runId: string, { layer, strand, fromMm, toMm, ...picked }: z.output<typeof takenOff>, by: string): Promise<{ readonly resume: Extract<CellAsk, { kind: "resume" }> }> {
   const hub = requireHub(), { policy } = hub.open(runId).job;
   requirePlace(sharedStore(), runId, { layer, strand, sMm: Math.max(0, Math.min(fromMm, toMm)) });
-  if (!TAKEN_OFF_REASONS.some(({ code }) => code === reason)) badValue("reason", TAKEN_OFF_REASONS.map(({ code }) => code).join(", "), JSON.stringify(reason));
+  const reason = reasonText(TAKEN_OFF_REASONS, picked);
   const stretch = snapStretch(await planStationsOf(runId, layer, strand), { fromMm, toMm });
   if (stretch === null) badValue("fromMm", "a stretch of the strand", `${fromMm} to ${toMm} mm`);
   await hub.takeOff(runId, { layer, strand, ...stretch, reason }, by);
@@ -59,18 +56,15 @@ export function setAutoPause(runId: string, isOn: boolean, by: string): { readon
 }
 
 /** A person lets a layer be covered as it is. InputError log.badValue where nothing holds it. */
-export function openGate(runId: string, { layer, reason }: { readonly layer: number; readonly reason: string }, by: string): { readonly layer: number } {
+export function openGate(runId: string, { layer, ...picked }: z.output<typeof gateOpening>, by: string): { readonly layer: number } {
   const { watch } = requireHub().open(runId);
   if (!watch.gates.some((gate) => gate.layer === layer && gate.isHeld)) badValue("layer", "a layer that the gate holds", String(layer));
-  watch.openGate(layer, cleanText(reason, { key: "reason", least: 1, most: NOTE_MAX_CHARS }), by);
+  watch.openGate(layer, reasonText(GATE_REASONS, picked), by);
   return { layer };
 }
 
 /** `query`: layer, strand and station as whole numbers. InputError upload.badRequest, store.noRun. */
 export async function liveStationDetail(runId: string, query: URLSearchParams): Promise<StationDetail> {
-  const [layer, strand, station] = ["layer", "strand", "station"].map((key) => {
-    const value = Number(query.get(key) ?? Number.NaN);
-    return Number.isInteger(value) && value >= 0 ? value : badValue(key, "a whole number", JSON.stringify(query.get(key)));
-  }) as [number, number, number];
+  const [layer, strand, station] = (["layer", "strand", "station"] as const).map((key) => wholeNumberOf(query, key)) as [number, number, number];
   return { cut: await requireHub().open(runId).cutOf({ layer, strand, station }), attempts: [] };
 }

@@ -55,14 +55,14 @@ export interface PlanShape { readonly stationCount: number; readonly layers: rea
 /** Everything that the page says, as of now. */
 export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount, layers }: PlanShape): LiveWords {
   const { db } = sharedStore(), { id, state, endAsked } = row, health = live?.health ?? null, found = live?.seen.found ?? [], newest = live?.seen.newest ?? null, standing = live?.alerts.standing ?? [];
-  const newestAgeS = live?.newestAgeS ?? null, watched = live === null ? NOT_WATCHED : watchedWords(live), alerts = alertLines(standing, MOST_ALERTS);
+  const newestAgeS = live?.newestAgeS ?? null, watched = live === null ? NOT_WATCHED : watchedWords(live);
   const said = liveSentence({
-    state, isEnding: endAsked !== null, alerts, early: watched.early, newestAgeS, nozzle: watched.nozzle, backlogS: health?.backlogS ?? 0, layerCount: row.layerCount, stationCount,
+    state, isEnding: endAsked !== null, alerts: alertLines(standing, standing.length), early: watched.early, newestAgeS, nozzle: watched.nozzle, backlogS: health?.backlogS ?? 0, layerCount: row.layerCount, stationCount,
     measuredCount: live?.seen.standingCount ?? 0, failure: OPEN_STATES.includes(state) ? null : readEntriesOf(db, id, "result.failed").at(-1)?.payload.message ?? null,
   });
   return {
     ...said, ...watched, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
-    at: nowIso(), findings: liveFindings(found, layers, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts, moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
+    at: nowIso(), findings: liveFindings(found, layers, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: alertLines(standing, MOST_ALERTS), moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
     health: live === null ? [] : healthFacts(health), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };

@@ -7,7 +7,9 @@ import type { DispositionInput, NoteInput } from "./dispositions.ts";
 /** Far above the longest note; a longer body is none of ours, bytes. */
 const MOST_BYTES = 64 * 1024;
 
-const disposition = z.object({ resultId: z.string(), findingIndex: z.number().int().nonnegative(), disposition: z.enum(DISPOSITIONS), reason: z.string(), note: z.string() });
+/** What every form sends of a reason. */
+export const PICKED = { reason: z.string(), note: z.string() };
+const disposition = z.object({ resultId: z.string(), findingIndex: z.number().int().nonnegative(), disposition: z.enum(DISPOSITIONS), ...PICKED });
 const note = z.object({ layer: z.number().int(), strand: z.number().int(), sMm: z.number(), text: z.string() });
 
 /** A body as JSON of this shape, at most `mostBytes` long. InputError `upload.badRequest` with the key, `source.tooLarge`. */

@@ -1,6 +1,7 @@
 /** What a person types into a form, as it may stand in the log. */
 import { InputError } from "../base/errors.ts";
 import { isPortableText } from "../log/portable.ts";
+import { NOTE_MAX_CHARS, OTHER_REASON, type PickedReason, type Reason } from "../model/reason.ts";
 import type { Store } from "../store/openStore.ts";
 
 // oxlint-disable-next-line no-control-regex -- control characters are what is refused
@@ -16,6 +17,18 @@ export function cleanText(text: string, { key, least, most }: { readonly key: st
   const clean = text.replace(/\r\n?/g, "\n").trim();
   if (clean.length < least || clean.length > most) badValue(key, `${least} to ${most} characters`, `${clean.length}`);
   return CONTROL.test(clean) || !isPortableText(clean) ? badValue(key, "text without control characters", "one with them") : clean;
+}
+
+/** The reason that was picked, its note cleaned; where none of the list fits the note is needed. InputError `log.badValue`. */
+export function requireReason(reasons: readonly Reason[], { reason, note }: PickedReason): Reason & Pick<PickedReason, "note"> {
+  const picked = reasons.find(({ code }) => code === reason) ?? badValue("reason", reasons.map(({ code }) => code).join(", "), JSON.stringify(reason));
+  return { ...picked, note: cleanText(note, { key: "note", least: reason === OTHER_REASON ? 1 : 0, most: NOTE_MAX_CHARS }) };
+}
+
+/** A picked reason as one text: what people read of it, with the note, or the note alone where none of the list fits. InputError `log.badValue`. */
+export function reasonText(reasons: readonly Reason[], from: PickedReason): string {
+  const { code, label, note } = requireReason(reasons, from);
+  return code === OTHER_REASON ? note : note === "" ? label : `${label}: ${note}`;
 }
 
 /** A place may lie beyond the end of a strand by so much, mm: the contract's own tolerance for arc lengths. */

@@ -46,6 +46,11 @@ export function nowIso(): string {
   return new Date().toISOString();
 }
 
+/** About unix ms, by a clock that never goes back, whatever is done to the machine's: silences and ages go by it. */
+export function steadyMs(): number {
+  return performance.timeOrigin + performance.now();
+}
+
 /** The store of this process's data folder, migrated. */
 export function openOwnStore(): Store {
   return openStore({ dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: signingKeyFile(), nowUnixMs: Date.now(), newId });

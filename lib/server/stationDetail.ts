@@ -23,7 +23,8 @@ export function readStationDetail(runId: string, query: URLSearchParams): Statio
 const MOST = 1e6;
 const MOST_ATTEMPTS = 1000;
 
-function wholeNumberOf(query: URLSearchParams, key: (typeof KEYS)[number]): number {
+/** InputError `upload.badRequest`. */
+export function wholeNumberOf(query: URLSearchParams, key: (typeof KEYS)[number]): number {
   const value = Number(query.get(key) ?? Number.NaN);
   const most = key === "attempt" ? MOST_ATTEMPTS : MOST;
   if (!Number.isInteger(value) || value < 0 || value > most) throw new InputError("upload.badRequest", `a whole number from 0 to ${most}`, JSON.stringify(query.get(key)), { key });

@@ -66,6 +66,13 @@ describe("the shelf", () => {
     expect(alerts.kinds).toEqual(["raised", "acknowledged", "shelved", "unshelved"]);
   });
 
+  it("ends at once where the clock was set back: nothing stays silent for as long as that more; a second of it is within a clock's own corrections", () => {
+    const alerts = raised().take(shelve(90), 2000).take({ do: "tick" }, 1999.1);
+    expect(only(alerts)?.state).toBe("shelved");
+    alerts.take({ do: "tick" }, 1998.9);
+    expect(only(alerts)).toMatchObject({ state: "unacknowledged", since: atS(1998.9), shelf: null });
+  });
+
   it("keeps what goes and comes meanwhile, and gives back what has gone as returned", () => {
     const alerts = raised().take(shelve(90), 20).stands([], 25).stands([madeCause()], 30);
     expect(only(alerts)).toMatchObject({ state: "shelved", isOn: true });
@@ -93,6 +100,14 @@ describe("one that nobody acknowledges", () => {
 
   it("of low priority never does, nor one that is acknowledged or has returned", () => {
     for (const alerts of [raised("closedPore"), raised().take(acknowledge, 11), raised().stands([], 11)]) expect(only(alerts.take({ do: "tick" }, 90_000))?.escalations).toBe(0);
+  });
+
+  it("escalates once where the clock was set back by an hour, and then goes by the clock as it is", () => {
+    const alerts = new MadeAlerts().stands([madeCause()], 3600).take({ do: "tick" }, 8);
+    expect(alerts.kinds).toEqual(["raised", "escalated"]);
+    alerts.take({ do: "tick" }, 8.1).take({ do: "tick" }, 127.9);
+    expect(only(alerts)).toMatchObject({ escalations: 1, since: atS(8) });
+    expect(only(raised("closedPore").take({ do: "tick" }, 8))?.escalations).toBe(0);
   });
 
   it("and has escalated is of high priority also for the shelf: 61 s are too long", () => {

@@ -8,7 +8,7 @@ const ago = (s: number): number => NOW_MS - 1000 * s;
 /** A print that goes well: everything was heard just now. */
 const facts = (change: Partial<WatchFacts> = {}): WatchFacts => ({
   state: "live", nowMs: NOW_MS, profilersMs: new Map([["profiler-1", ago(0.1)]]), progressMs: ago(0.2), isLaying: true, pollMs: ago(0.3), liveMs: ago(90), openCommands: [], refused: null,
-  diskFreeFraction: 0.4, backlogS: 0.5, isEngineLost: false, unseen: null, pasteEndMs: NOW_MS + 600_000, clockJumpsS: new Map(), ...change,
+  diskFreeFraction: 0.4, backlogS: 0.5, isEngineLost: false, unseen: null, pasteLeftS: 600, clockJumpsS: new Map(), ...change,
 });
 const told = (change: Partial<WatchFacts>) => watch(facts(change), LIMITS);
 const kinds = (change: Partial<WatchFacts>): string[] => told(change).map(({ kind }) => kind);
@@ -31,8 +31,8 @@ describe("each watchdog on its limit, just under and just over", () => {
     ["receiptOverdue", (s) => ({ openCommands: [{ n: 4, askedMs: ago(s + 20), dueMs: ago(s) }] }), 0.75, 0.001],
     ["backlog", (s) => ({ backlogS: s }), 4, 0.01],
     ["diskLow", (s) => ({ diskFreeFraction: -s }), -0.06, 0.0001],
-    ["workingTimeLow", (s) => ({ pasteEndMs: NOW_MS - 1000 * s }), -45, 0.001],
-    ["workingTimeOver", (s) => ({ pasteEndMs: NOW_MS - 1000 * s }), -0.001, 0.001],
+    ["workingTimeLow", (s) => ({ pasteLeftS: -s }), -45, 0.001],
+    ["workingTimeOver", (s) => ({ pasteLeftS: -s }), -0.001, 0.001],
   ])("%s: over its limit alone (case %#)", (kind, at, limit, step) => {
     expect(kinds(at(limit - step))).not.toContain(kind);
     expect(kinds(at(limit))).not.toContain(kind);
@@ -42,7 +42,7 @@ describe("each watchdog on its limit, just under and just over", () => {
   it("what is told says what was measured, and the job's limit", () => {
     expect(told({ backlogS: 7.5 })[0]).toEqual({ kind: "backlog", severity: "act", subject: "", place: null, worst: { metric: "s", value: 7.5, limit: 4 } });
     expect(told({ diskFreeFraction: 0.02 })[0]?.worst).toEqual({ metric: "fraction", value: 0.02, limit: 0.06 });
-    expect(told({ pasteEndMs: NOW_MS + 30_000 })[0]?.worst).toEqual({ metric: "s", value: 30, limit: 45 });
+    expect(told({ pasteLeftS: 30 })[0]?.worst).toEqual({ metric: "s", value: 30, limit: 45 });
   });
 });
 
@@ -84,9 +84,9 @@ describe("commands", () => {
 describe("what else is told", () => {
   it("an engine that was lost; a paste without a clock says nothing, nor one before the print", () => {
     expect(kinds({ isEngineLost: true })).toEqual(["engineLost"]);
-    expect(kinds({ pasteEndMs: Number.NaN })).toEqual([]);
-    expect(kinds({ pasteEndMs: ago(5), state: "prepared" })).toEqual([]);
-    expect(kinds({ pasteEndMs: ago(5) })).toEqual(["workingTimeOver"]);
+    expect(kinds({ pasteLeftS: Number.NaN })).toEqual([]);
+    expect(kinds({ pasteLeftS: -5, state: "prepared" })).toEqual([]);
+    expect(kinds({ pasteLeftS: -5 })).toEqual(["workingTimeOver"]);
   });
 
   it("a jump of a clock with its size, whichever way", () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { isFinding, lightOf, placeOf, soundOf, stateWords, topmost } from "../../app/runs/[id]/live/alertWords.ts";
+import { lightOf, placeOf, soundOf, stateWords, topmost } from "../../app/runs/[id]/live/alertWords.ts";
 import type { AlertCause, AlertLine, AlertState } from "../../lib/model/alert.ts";
 
 const cause = (place: AlertCause["place"], kind: AlertCause["kind"] = "gap"): AlertCause => ({ kind, severity: "act", subject: "", place, worst: null });
@@ -26,17 +26,18 @@ describe("an alert's place", () => {
     expect(placeOf({ cause: cause({ layer: 2, strand: 7, fromMm: 4.5, toMm: null }) })).toEqual({ layer: 2, strand: 7, sMm: 4.5 });
     expect([placeOf({ cause: cause({ layer: 2, strand: null, fromMm: null, toMm: null }) }), placeOf({ cause: cause(null) })]).toEqual([null, null]);
   });
-
-  it("and only findings are decided about", () => {
-    expect([isFinding("gap"), isFinding("closedPore"), isFinding("profilerSilent"), isFinding("layerHeld")]).toEqual([true, true, false, false]);
-  });
 });
 
 describe("light and sound", () => {
   const high = { ...line(1, "unacknowledged"), priority: "high" as const }, gone = { ...high, n: 2, state: "returned" as const, isOn: false };
-  it("are those of the most urgent alert that stands: what has gone lights nothing beside it, and is silent", () => {
+  it("are those of the first alert that stands: what has gone lights nothing beside it, and is silent", () => {
     expect([lightOf([gone, line(3, "unacknowledged")]), soundOf([gone, line(3, "unacknowledged")])]).toEqual([{ priority: "medium", isFlashing: true }, "medium"]);
-    expect([lightOf([line(3, "unacknowledged"), high]), soundOf([line(3, "unacknowledged"), high])]).toEqual([{ priority: "high", isFlashing: true }, "high"]);
+    expect([lightOf([high, line(3, "unacknowledged")]), soundOf([high, line(3, "unacknowledged")])]).toEqual([{ priority: "high", isFlashing: true }, "high"]);
+  });
+
+  it("what a person has accepted as it is lights nothing; what is to be laid again does", () => {
+    const decided = (disposition: "acceptedAsIs" | "takenOffAndLaidAgain") => ({ ...high, state: "acknowledged" as const, disposition: { disposition, reason: "r", note: "", by: "Dana Reyes", at: "2026-02-03T09:12:09.000Z" } });
+    expect([lightOf([decided("acceptedAsIs")]), lightOf([decided("takenOffAndLaidAgain")])]).toEqual([null, { priority: "high", isFlashing: false }]);
   });
 
   it("what has gone and waits is lit and still; what is acknowledged is lit, still and silent; what is shelved is neither", () => {

@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { MOST_POINTS, buildSeries, seriesWords, strandAt, strandsOf, thinnedPoints, xOfPlace, yRange } from "../../app/runs/[id]/courseSeries.ts";
 import { METRIC_TABLE } from "../../app/runs/[id]/metrics.ts";
-import { stepped } from "../../app/runs/[id]/useChosen.ts";
 import type { Sheet, SheetStrand } from "../../lib/model/sheet.ts";
 import { madeLimits } from "../support/madeResult.ts";
 import { madeStrand } from "../support/madeStrand.ts";
@@ -74,17 +73,4 @@ describe("points for the chart", () => {
     const made = buildSeries(sheet, [strand], areaRatio, "strand");
     return [made, made.value];
   }
-});
-
-describe("a step by key", () => {
-  const at = (layer: number, station: number) => ({ pick: { layer, strand: 1, station }, rank: null });
-
-  it("stations end at a strand's ends, a layer keeps the length along its strand, and there is no finding to go to", () => {
-    expect(stepped(sheet, at(1, 2), "station", 1)).toBeNull();
-    expect(stepped(sheet, at(1, 1), "station", 1)?.pick.station).toBe(2);
-    expect(stepped(sheet, at(1, 1), "layer", 1)?.pick).toEqual({ layer: 2, strand: 1, station: 1 });
-    expect(stepped(sheet, at(2, 1), "layer", 1)).toBeNull();
-    expect(stepped(sheet, at(2, 1), "strand", -1)).toBeNull();
-    expect(stepped(sheet, at(2, 1), "finding", 1)).toBeNull();
-  });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { began, follows, pickAt, withNewReadings } from "../../app/runs/[id]/live/liveState.ts";
+import { began, follows, withNewReadings } from "../../app/runs/[id]/live/liveState.ts";
 import type { LiveReading } from "../../lib/model/liveEvent.ts";
 import type { LiveSheet, LiveWords } from "../../lib/model/liveSheet.ts";
 
@@ -27,12 +27,5 @@ describe("the picture", () => {
   it("makes a new strand of the one that was read, and leaves the other and the columns of the plan as they are", () => {
     const [read, other] = withNewReadings(began(sheet), [reading(1, 12.5)]).layers[0]?.strands ?? [];
     expect([read === strands[0], read?.sMm === strands[0]?.sMm, other === strands[1]]).toEqual([false, true, true]);
-  });
-});
-
-describe("a place", () => {
-  it("at 4.1 mm leads to the station at 2.5 mm, and one on no strand to none", () => {
-    expect(pickAt(layers, { layer: 2, strand: 4, sMm: 4.1 })).toEqual({ layer: 2, strand: 4, station: 1 });
-    expect(pickAt(layers, { layer: 2, strand: 6, sMm: 4.1 })).toBeNull();
   });
 });

@@ -193,7 +193,7 @@ describe("an alert", () => {
     await expect.poll(() => deeds, SOON).toEqual([{ do: "shelve", n: 3, forS: 300, reason: "other", note: "the lens is being wiped" }]);
     await page.getByRole("button", { name: /^Decide: / }).click();
     const decide = page.getByRole("form", { name: "Decide about the finding" });
-    await decide.getByLabel("It is").selectOption({ label: "taken off and laid again" });
+    await decide.getByLabel("Disposition").selectOption({ label: "taken off and laid again" });
     await decide.getByRole("button").click();
     await expect.poll(() => deeds[1], SOON).toEqual({ do: "dispose", n: 3, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
   });
@@ -214,7 +214,7 @@ describe("a stretch taken off", () => {
     expect(await form.innerText()).toMatch(/Strand 1 of layer 1, 2\.0–4\.0 mm was taken off\./);
     await form.getByLabel("Reason").selectOption({ label: "touched or damaged" });
     await form.getByRole("button", { name: "Write it down" }).click();
-    await expect.poll(() => kept, SOON).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "damaged" }]);
+    await expect.poll(() => kept, SOON).toEqual([{ layer: 1, strand: 1, fromMm: 2, toMm: 4, reason: "damaged", note: "" }]);
     const resume = page.getByRole("form", { name: "Resume the print" });
     await expect.poll(() => resume.innerText(), SOON).toMatch(/Lay it again from strand 1 of layer 1, 1\.5 mm\./);
     await resume.getByRole("button").click();

@@ -59,16 +59,18 @@ describe("the advice of an alert", () => {
 });
 
 describe("the order of alerts", () => {
-  it("is: of high priority what stands; then to be acknowledged, returned, known, on the shelf; in each the more urgent and the newer first", () => {
+  it("is: what stands, what has gone, what is decided, what is shelved; in each the more urgent first, of those what is to be acknowledged, of those the newest", () => {
     const made = (n: number, kind: AlertKind, change: Parameters<typeof madeAlert>[2] = {}) => madeAlert(n, { kind }, change);
     const alerts = [
       made(1, "gap", { state: "acknowledged" }), made(2, "closedPore"), made(3, "gap"), made(4, "gap", { state: "returned", isOn: false }), made(5, "liftedStrand", { state: "shelved" }),
       made(6, "gap"), made(7, "liftedStrand", { state: "acknowledged" }), made(8, "liftedStrand"), made(9, "liftedStrand", { state: "returned", isOn: false }),
+      made(10, "liftedStrand", { state: "acknowledged", disposition: { disposition: "acceptedAsIs", reason: "r", note: "", by: "Dana Reyes", at: "2026-02-03T09:12:09.000Z" } }),
     ];
-    expect(alertLines(alerts, 9).map(({ n }) => n)).toEqual([8, 7, 6, 3, 2, 9, 4, 1, 5]);
-    expect(alertLines(alerts, 3).map(({ n }) => n)).toEqual([8, 7, 6]);
-    expect(moreAlertsWords(alerts, 6)).toBe("3 more: 2 gaps, 1 lifted stretch");
-    expect(moreAlertsWords(alerts, 9)).toBe("");
+    expect(alertLines(alerts, 10).map(({ n }) => n)).toEqual([8, 7, 6, 3, 1, 2, 9, 4, 10, 5]);
+    expect(alertLines(alerts, 3).map(({ n }) => n)).toEqual([8, 6, 3]); // 7 is known already: what waits is not left out for it
+    expect(alertLines(alerts, 5).map(({ n }) => n)).toEqual([8, 7, 6, 3, 2]);
+    expect(moreAlertsWords(alerts, 6)).toBe("4 more: 3 lifted stretches, 1 gap");
+    expect(moreAlertsWords(alerts, 10)).toBe("");
   });
 });
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { pasteClock, pasteEndMs } from "../../lib/report/pasteClock.ts";
+import { pasteClock } from "../../lib/report/pasteClock.ts";
 
 const paste = { workingTimeS: 240, clockStarts: "mixing", mixedAt: "2026-02-03T09:12:00Z" } as const;
 const at = (iso: string): number => Date.parse(iso);
@@ -15,6 +15,6 @@ describe("the paste's clock", () => {
 
   it("there is none without a working time, without a beginning, or where no clock starts", () => {
     expect([{ ...paste, workingTimeS: null }, { ...paste, mixedAt: null }, { ...paste, clockStarts: "none" as const }].map((each) => pasteClock(each, 5, 6))).toEqual([null, null, null]);
-    expect(pasteEndMs({ ...paste, clockStarts: "warming" })).toBe(at("2026-02-03T09:16:00Z"));
+    expect(pasteClock({ ...paste, clockStarts: "warming" }, at("2026-02-03T09:15:00Z"), 6)?.leftS).toBe(60);
   });
 });

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { InputError } from "../../lib/base/errors.ts";
-import { DISPOSITION_REASONS, DISPOSITIONS, NOTE_MAX_CHARS } from "../../lib/model/disposition.ts";
+import { DISPOSITION_REASONS, DISPOSITIONS } from "../../lib/model/disposition.ts";
+import { NOTE_MAX_CHARS } from "../../lib/model/reason.ts";
 import { addNote, disposeFinding, dispositionsOf, notesOf } from "../../lib/server/dispositions.ts";
 import type { DispositionInput, NoteInput } from "../../lib/server/dispositions.ts";
 import { recordOf } from "../../lib/server/record.ts";

@@ -67,9 +67,9 @@ describe("who may do it", () => {
     const n = (await gapOf())?.n ?? 0;
     expect(codeOf(await post("alerts", { do: "acknowledge", n }, ""))).toEqual([401, "people.signIn"]);
     expect(codeOf(await post("alerts", { do: "acknowledge", n }, reviewer))).toEqual([403, "people.role"]);
-    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 3, toMm: 6, reason: "gap" }, ""))).toEqual([401, "people.signIn"]);
+    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 3, toMm: 6, reason: "gap", note: "" }, ""))).toEqual([401, "people.signIn"]);
     expect(codeOf(await post("auto", { isOn: false }, reviewer))).toEqual([403, "people.role"]);
-    expect(codeOf(await post("gate", { layer: 1, reason: "seen by eye" }, ""))).toEqual([401, "people.signIn"]);
+    expect(codeOf(await post("gate", { layer: 1, reason: "seenByEye", note: "" }, ""))).toEqual([401, "people.signIn"]);
     expect((await post("commands", { kind: "pause", at: "now" }, "")).status).toBe(200);
   });
 });
@@ -106,11 +106,12 @@ describe("the section of a station", () => {
 describe("going on", () => {
   it("above the held layer is refused; the stretch is taken off on whole stations, and the cell is asked for it with the rows that are left", async () => {
     expect(codeOf(await post("commands", { kind: "resume", layer: 2, strand: 1, sMm: 0, overlapMm: 1 }))).toEqual([409, "control.gateHolds"]);
-    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 3.1, toMm: 5.9, reason: "bored" }))).toEqual([400, "log.badValue"]);
-    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 30, toMm: 40, reason: "gap" }))).toEqual([400, "log.badValue"]);
-    const { status, json } = await post("rework", { layer: 1, strand: 2, fromMm: 5.9, toMm: 3.1, reason: "gap" });
+    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 3.1, toMm: 5.9, reason: "bored", note: "" }))).toEqual([400, "log.badValue"]);
+    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 30, toMm: 40, reason: "gap", note: "" }))).toEqual([400, "log.badValue"]);
+    expect(codeOf(await post("rework", { layer: 1, strand: 2, fromMm: 3.1, toMm: 5.9, reason: "other", note: " " }))).toEqual([400, "log.badValue"]);
+    const { status, json } = await post("rework", { layer: 1, strand: 2, fromMm: 5.9, toMm: 3.1, reason: "gap", note: "" });
     expect([status, json]).toEqual([200, { resume: { kind: "resume", layer: 1, strand: 2, sMm: 3, overlapMm: 1 } }]);
-    expect(readEntriesOf(sharedStore().db, runId, "strand.takenOff").map(({ payload }) => payload)).toEqual([{ layer: 1, strand: 2, fromMm: 3, toMm: 6, reason: "gap" }]);
+    expect(readEntriesOf(sharedStore().db, runId, "strand.takenOff").map(({ payload }) => payload)).toEqual([{ layer: 1, strand: 2, fromMm: 3, toMm: 6, reason: "a gap, or too little" }]);
     await expect.poll(async () => (await gapOf())?.isOn ?? false, { timeout: 20_000 }).toBe(false);
     expect(codeOf(await post("commands", { kind: "resume", layer: 2, strand: 1, sMm: 0, overlapMm: 1 }))).toEqual([409, "control.gateHolds"]);
     const asked = await post("commands", json["resume"] as object), nozzle = (await words()).nozzle;
@@ -121,8 +122,10 @@ describe("going on", () => {
   });
 
   it("a person opens the gate with a reason; a layer that nothing holds has none to open", async () => {
-    expect(codeOf(await post("gate", { layer: 2, reason: "x" }))).toEqual([400, "log.badValue"]);
-    expect((await post("gate", { layer: 1, reason: "filled by hand, seen by eye" })).status).toBe(200);
+    expect(codeOf(await post("gate", { layer: 2, reason: "seenByEye", note: "" }))).toEqual([400, "log.badValue"]);
+    expect(codeOf(await post("gate", { layer: 1, reason: "other", note: "" }))).toEqual([400, "log.badValue"]);
+    expect((await post("gate", { layer: 1, reason: "other", note: "filled by hand, seen by eye" })).status).toBe(200);
+    expect(readEntriesOf(sharedStore().db, runId, "gate.opened").map(({ actor, payload }) => [actor, payload])).toEqual([["Dana Ort", { layer: 1, reason: "filled by hand, seen by eye" }]]);
     expect((await words()).gate).toMatchObject({ isHeld: false, words: expect.stringMatching(/^Layer 1 may be covered: a person said so, though one stretch is taken off/) as unknown });
     expect((await post("commands", { kind: "resume", layer: 2, strand: 1, sMm: 0, overlapMm: 1 })).status).toBe(200);
   });

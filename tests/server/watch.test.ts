@@ -95,6 +95,29 @@ describe("a gap on layer 1", () => {
     expect(asked().at(-1)).toEqual(["aslaid", "pause", "now"]);
   });
 
+  it("holds the layer also where the program may not pause by itself: that switch opens no gate", async () => {
+    await make("gap");
+    run.watch.setAutoPause(false, "Dana Ort");
+    await send("gap");
+    await expect.poll(() => { run.watch.look(); return asked(); }, { timeout: 20_000 }).toEqual([["aslaid", "pause", "layerEnd"]]);
+  });
+
+  it("a cell that refuses that pause is told of it, and not asked for the same one again until it was asked to stand and went on", async () => {
+    await make("gap");
+    await send("gap");
+    await expect.poll(() => { run.watch.look(); return asked().length; }, { timeout: 20_000 }).toBe(1);
+    live.hub.receive(runId, 1, { outcome: "refused", tS: 5.5, note: "homing" }, "cell-1");
+    for (let i = 0; i < 5; i++) run.watch.look();
+    expect([asked().length, alertOf("commandRefused")?.cause.subject]).toEqual([1, "1"]);
+    const n = live.hub.ask(runId, { kind: "pause", at: "now", retractMm: 0, reason: "a look" }, "screen 1");
+    live.hub.receive(runId, n, { outcome: "done", tS: 6, note: "" }, "cell-1");
+    run.watch.look();
+    const resumed = live.hub.ask(runId, { kind: "resume", layer: 1, strand: 3, sMm: 9, overlapMm: 1, rows: [] }, "Dana Ort");
+    live.hub.receive(runId, resumed, { outcome: "done", tS: 7, note: "" }, "cell-1");
+    run.watch.look();
+    expect(asked().slice(1)).toEqual([["screen 1", "pause", "now"], ["Dana Ort", "resume", undefined], ["aslaid", "pause", "layerEnd"]]);
+  });
+
   it("where the policy only advises nothing is asked, and it is said", async () => {
     await make("gap", { layerGate: { openAct: "advise" } });
     await send("gap");
@@ -113,13 +136,13 @@ describe("a lifted strand", () => {
     expect([asked().length, alertOf("liftedStrand")?.priority]).toEqual([1, "high"]);
   });
 
-  it("pauses nothing once a person has switched that off, which the log says", async () => {
+  it("pauses nothing at once when a person has switched that off, which the log says; its layer is held at its end all the same", async () => {
     await make("lift");
     run.watch.setAutoPause(false, "Dana Ort");
     await send("lift");
     await expect.poll(() => alertOf("liftedStrand")?.n, { timeout: 20_000 }).toBeGreaterThan(0);
-    run.watch.look();
-    expect([asked(), entries("autoPause.set").map(({ actor, payload }) => [actor, payload.isOn])]).toEqual([[], [["Dana Ort", false]]]);
+    await expect.poll(() => { run.watch.look(); return asked(); }, { timeout: 20_000 }).toEqual([["aslaid", "pause", "layerEnd"]]);
+    expect(entries("autoPause.set").map(({ actor, payload }) => [actor, payload.isOn])).toEqual([["Dana Ort", false]]);
   });
 });
 

@@ -10,7 +10,7 @@ import { basename } from "node:path";
 import * as threadsModule from "node:worker_threads";
 import { LiveHub } from "../../lib/server/live/hub.ts";
 import { startThreads } from "../../lib/server/live/threads.ts";
-import { closeSharedStore, dataFolder, newId, nowIso, sharedStore } from "../../lib/server/settings.ts";
+import { closeSharedStore, dataFolder, newId, nowIso, sharedStore, steadyMs } from "../../lib/server/settings.ts";
 import { WIRE_PREFIX, wireHandler } from "../../lib/server/wire/handler.ts";
 import type { WireOrder } from "./wireServer.ts";
 
@@ -32,7 +32,7 @@ let clockOffsetMs = 0;
 const threads = startThreads(dataFolder());
 const hub = new LiveHub({
   store: sharedStore(), dataFolder: dataFolder(), threads, newId,
-  nowIso: () => new Date(Date.parse(nowIso()) + clockOffsetMs).toISOString(), nowMs: () => Date.now() + clockOffsetMs,
+  nowIso: () => new Date(Date.parse(nowIso()) + clockOffsetMs).toISOString(), nowMs: steadyMs,
 });
 hub.resume();
 const wire = wireHandler(hub, sharedStore());

@@ -26,6 +26,8 @@ export interface Picture {
 const REST_RATIO = 2, MOVING_RATIO = 1;
 /** A picture at rest that took longer than this is drawn coarsely while it moves, ms. */
 const QUICK_MS = 12;
+/** Of the time of a machine without a graphics card new readings take one part in so many for a picture, and it is never older than this, ms. */
+const SHARE = 8, MOST_WAIT_MS = 400;
 
 export class TargetStage {
   readonly #renderer: three.WebGLRenderer;
@@ -75,6 +77,11 @@ export class TargetStage {
     const gl = this.#renderer.getContext();
     gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4)); // waits until it is drawn
     this.#restMs = performance.now() - began;
+  }
+
+  /** So far apart are pictures that show nothing new but readings, ms. */
+  get spacingMs(): number {
+    return this.#restMs > QUICK_MS ? Math.min(MOST_WAIT_MS, SHARE * this.#restMs) : 0;
   }
 
   /** The picture as a data URL, for paper. */

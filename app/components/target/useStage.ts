@@ -1,5 +1,5 @@
 "use client";
-import { useEffect, useLayoutEffect, useState, type RefObject } from "react";
+import { useEffect, useLayoutEffect, useRef, useState, type RefObject } from "react";
 import type { SheetLayer } from "../../../lib/model/sheet.ts";
 import type { TargetShape } from "../../../lib/model/targetShape.ts";
 import type { Picture, TargetStage } from "./stage.ts";
@@ -10,11 +10,12 @@ export type StageState = "loading" | "ready" | "lost" | "none";
 
 interface Wanted { readonly shape: TargetShape | null; readonly layers: readonly SheetLayer[]; readonly picture: Picture | null; readonly printing: boolean }
 
-/** A canvas inside `host` and what draws on it, which is fetched when the page stands. Draws once a frame at most, and only when something has changed. `paper`: the picture for print, while it prints. */
+/** A canvas inside `host` and what draws on it, which is fetched when the page stands. Draws once a frame at most, and only when something has changed; readings alone wait where drawing is slow. `paper`: the picture for print, while it prints. */
 export function useStage(host: RefObject<HTMLElement | null>, { shape, layers, picture, printing }: Wanted): { readonly state: StageState; readonly paper: string | null } {
   const [stage, setStage] = useState<TargetStage | null>(null);
   const [state, setState] = useState<StageState>("loading");
   const [paper, setPaper] = useState<string | null>(null);
+  const drawn = useRef<{ readonly picture: Picture | null; readonly ms: number }>({ picture: null, ms: -Infinity });
   useEffect(() => {
     const parent = host.current;
     if (parent === null) return undefined;
@@ -56,8 +57,20 @@ export function useStage(host: RefObject<HTMLElement | null>, { shape, layers, p
   }, [stage, shape, layers]);
   useEffect(() => {
     if (stage === null || shape === null || picture === null || state !== "ready") return undefined;
-    const frame = requestAnimationFrame(() => stage.draw(picture));
-    return () => cancelAnimationFrame(frame);
+    const { picture: before, ms } = drawn.current, waitMs = before === picture ? ms + stage.spacingMs - performance.now() : 0;
+    let frame = 0, timer: ReturnType<typeof setTimeout> | undefined;
+    const draw = (): void => {
+      frame = requestAnimationFrame(() => {
+        drawn.current = { picture, ms: performance.now() };
+        stage.draw(picture);
+      });
+    };
+    if (waitMs > 0) timer = setTimeout(draw, waitMs);
+    else draw();
+    return () => {
+      clearTimeout(timer);
+      cancelAnimationFrame(frame);
+    };
   }, [stage, shape, layers, picture, state]);
   useLayoutEffect(() => {
     setPaper(printing && stage !== null && shape !== null && picture !== null && state === "ready" ? stage.image({ ...picture, inks: TARGET_PAPER, isMoving: false }) : null);

@@ -9,7 +9,7 @@ import { SCOPES, buildSeries, seriesWords, strandAt, strandsOf, xOfPlace } from 
 import { nearestStation } from "./laneGeometry.ts";
 import type { MetricKey } from "./metrics.ts";
 import { METRICS, METRIC_TABLE } from "./metrics.ts";
-import type { StationPick } from "./useChosen.ts";
+import type { StationPick } from "./picks.ts";
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, Filler);
 

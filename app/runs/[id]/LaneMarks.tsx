@@ -5,7 +5,7 @@ import type { SheetFinding, SheetLayer } from "../../../lib/model/sheet.ts";
 import { MarkPatterns } from "../../components/MarkPatterns.tsx";
 import type { LaneScale } from "./laneGeometry.ts";
 import { GUTTER_LEFT_PX, GUTTER_RIGHT_PX, axisTicks, xPx } from "./laneGeometry.ts";
-import type { StationPick } from "./useChosen.ts";
+import type { StationPick } from "./picks.ts";
 
 export const TOP_PX = 6;
 export const AXIS_PX = 30;

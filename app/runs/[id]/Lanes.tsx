@@ -10,7 +10,7 @@ import { drawLanes } from "./drawLanes.ts";
 import { GUTTER_LEFT_PX, REVIEW_ROOM, isSameScale, laneScale, mostZoom, nearestStation, scaleWords, xPx, type LaneRoom } from "./laneGeometry.ts";
 import { AXIS_PX, LaneGround, LaneMarks, TOP_PX, type Window } from "./LaneMarks.tsx";
 import { LaneKey } from "./LaneKey.tsx";
-import type { StationPick } from "./useChosen.ts";
+import type { StationPick } from "./picks.ts";
 import { useScrolled } from "./useScrolled.ts";
 import { useZoom } from "./useZoom.ts";
 

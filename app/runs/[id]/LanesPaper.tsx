@@ -6,7 +6,7 @@ import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
 import { LaneKey } from "./LaneKey.tsx";
 import type { Pen } from "./laneTrace.ts";
 import { pathPen, traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
-import type { StationPick } from "./useChosen.ts";
+import type { StationPick } from "./picks.ts";
 
 /** Width that a layer is drawn in, then scaled to the sheet, px. */
 const PAPER_PX = 1000;

@@ -2,7 +2,7 @@
 import type { FormEvent } from "react";
 import { useState } from "react";
 import type { PinnedNote } from "../../../lib/model/disposition.ts";
-import { NOTE_MAX_CHARS } from "../../../lib/model/disposition.ts";
+import { NOTE_MAX_CHARS } from "../../../lib/model/reason.ts";
 import { MayDo } from "../../components/MayDo.tsx";
 import { dateWords } from "../../components/TitleBlock.tsx";
 import { sendForm } from "./sendForm.ts";

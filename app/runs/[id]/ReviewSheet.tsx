@@ -22,7 +22,8 @@ import { StationHistory } from "./StationHistory.tsx";
 import { StationReadout } from "./StationReadout.tsx";
 import { nearestStation } from "./laneGeometry.ts";
 import { stationAt } from "./stationAt.ts";
-import { strandOf, useChosen } from "./useChosen.ts";
+import { strandOf } from "./picks.ts";
+import { useChosen } from "./useChosen.ts";
 import { useSheetKeys } from "./useSheetKeys.ts";
 import { useStationDetail } from "./useStationDetail.ts";
 
@@ -63,7 +64,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   const printing = usePrinting();
   const [dispositions, onDisposed] = useAdded(dispositionsBefore);
   const [notes, onNote] = useAdded(notesBefore);
-  const strand = strandOf(sheet, pick);
+  const strand = strandOf(sheet.layers, pick);
   const station = useMemo(() => (strand === undefined ? null : stationAt(sheet, strand, pick.station)), [sheet, strand, pick.station]);
   const detail = useStationDetail(sheet.head.runId, sheet.resultId, station);
   const layer = sheet.layers.find((each) => each.layer === pick.layer);
@@ -72,7 +73,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   const lastActor = [...dispositions, ...notes].reduce<{ seq: number; actor: string }>((last, each) => (each.seq > last.seq ? each : last), { seq: 0, actor: "nobody yet" }).actor;
   const block = { sheet, layer: pick.layer, onLayer: chooseLayer, record, who: lastActor };
   const goTo = (note: PinnedNote): void => {
-    const there = strandOf(sheet, note);
+    const there = strandOf(sheet.layers, note);
     if (there !== undefined) choose({ layer: note.layer, strand: note.strand, station: Math.max(0, nearestStation(there, note.sMm)) });
   };
   return (

@@ -1,19 +1,12 @@
 "use client";
 /** The chosen place of a sheet: a station, and the finding that led to it. */
 import { useCallback, useEffect, useMemo, useState } from "react";
-import type { Sheet, SheetStrand } from "../../../lib/model/sheet.ts";
-import { nearestStation } from "./laneGeometry.ts";
-
-/** A station of a strand of a layer, by its index. */
-export interface StationPick { readonly layer: number; readonly strand: number; readonly station: number }
+import type { Sheet } from "../../../lib/model/sheet.ts";
+import { pickAt, pickOfLayer, stepped, type StationPick } from "./picks.ts";
 
 interface Chosen { readonly pick: StationPick; readonly rank: number | null }
 
 export const findingId = (rank: number): string => `finding-${rank + 1}`;
-
-export function strandOf(sheet: Sheet, pick: Pick<StationPick, "layer" | "strand">): SheetStrand | undefined {
-  return sheet.layers.find((layer) => layer.layer === pick.layer)?.strands.find((strand) => strand.strand === pick.strand);
-}
 
 /** The worst finding, or else the middle of the first strand: the sheet opens on what matters. */
 function opening(sheet: Sheet): Chosen {
@@ -25,27 +18,16 @@ function opening(sheet: Sheet): Chosen {
 function atFinding(sheet: Sheet, rank: number): Chosen {
   const finding = sheet.findings[rank];
   if (finding === undefined) return opening({ ...sheet, findings: [] });
-  const pick = { layer: finding.layer, strand: finding.strand, station: 0 };
-  const strand = strandOf(sheet, pick);
-  return { pick: { ...pick, station: strand === undefined ? 0 : nearestStation(strand, finding.sMm) }, rank };
+  return { pick: pickAt(sheet.layers, finding) ?? { layer: finding.layer, strand: finding.strand, station: 0 }, rank };
 }
 
 /** What a key can ask for. */
 export type Step = "finding" | "layer" | "strand" | "station";
 
-/** One step on (+1) or back (−1): findings go around; layers, strands and stations end at the ends. null: nowhere to go. */
-export function stepped(sheet: Sheet, { pick, rank }: Chosen, what: Step, by: 1 | -1): Chosen | null {
+/** The next finding on (+1) or back (−1), around the end. null: there is none. */
+function nextFinding(sheet: Sheet, rank: number | null, by: 1 | -1): Chosen | null {
   const count = sheet.findings.length;
-  if (what === "finding") return count === 0 ? null : atFinding(sheet, rank === null ? (by > 0 ? 0 : count - 1) : (rank + by + count) % count);
-  const layerAt = sheet.layers.findIndex((layer) => layer.layer === pick.layer);
-  const strands = sheet.layers[layerAt]?.strands ?? [];
-  const strandAt = strands.findIndex((strand) => strand.strand === pick.strand);
-  const sMm = strands[strandAt]?.sMm[pick.station] ?? 0;
-  const at = (strand: SheetStrand | undefined): Chosen | null => (strand === undefined ? null : { pick: { layer: strand.layer, strand: strand.strand, station: Math.max(0, nearestStation(strand, sMm)) }, rank: null });
-  if (what === "layer") return at(sheet.layers[layerAt + by]?.strands[0]);
-  if (what === "strand") return at(strands[strandAt + by]);
-  const station = pick.station + by;
-  return station < 0 || station >= (strands[strandAt]?.sMm.length ?? 0) ? null : { pick: { ...pick, station }, rank: null };
+  return count === 0 ? null : atFinding(sheet, rank === null ? (by > 0 ? 0 : count - 1) : (rank + by + count) % count);
 }
 
 export interface Choosing {
@@ -62,8 +44,7 @@ export interface Choosing {
 function placeIn(sheet: Sheet, hash: string): StationPick | null {
   const [, layer, strand, sMm] = (/^#place-(\d+)-(\d+)-(\d+(?:\.\d+)?)$/.exec(hash) ?? []).map(Number);
   if (layer === undefined || strand === undefined || sMm === undefined) return null;
-  const found = strandOf(sheet, { layer, strand });
-  return found === undefined ? null : { layer, strand, station: Math.max(0, nearestStation(found, sMm)) };
+  return pickAt(sheet.layers, { layer, strand, sMm });
 }
 
 /** Chooses by call, and by the address: a finding by `#finding-N`, a station by `#place-LAYER-STRAND-SMM`. */
@@ -87,14 +68,17 @@ export function useChosen(sheet: Sheet): Choosing {
   }, [sheet, chooseFinding]);
   const choose = useCallback((pick: StationPick) => setChosen({ pick, rank: null }), []);
   const chooseLayer = useCallback((layer: number) => {
-    const strand = sheet.layers.find((each) => each.layer === layer)?.strands[0];
-    if (strand !== undefined) setChosen({ pick: { layer, strand: strand.strand, station: 0 }, rank: null });
+    const pick = pickOfLayer(sheet.layers, layer);
+    if (pick !== null) setChosen({ pick, rank: null });
   }, [sheet]);
   const step = useCallback((what: Step, by: 1 | -1) => {
-    const next = stepped(sheet, chosen, what, by);
-    if (next === null) return;
-    if (what === "finding") chooseFinding(next.rank as number, true);
-    else setChosen(next);
+    if (what === "finding") {
+      const next = nextFinding(sheet, chosen.rank, by);
+      if (next !== null) chooseFinding(next.rank as number, true);
+      return;
+    }
+    const pick = stepped(sheet.layers, chosen.pick, what, by);
+    if (pick !== null) setChosen({ pick, rank: null });
   }, [sheet, chosen, chooseFinding]);
   return useMemo(() => ({ ...chosen, choose, chooseFinding, chooseLayer, step }), [chosen, choose, chooseFinding, chooseLayer, step]);
 }

@@ -16,6 +16,7 @@ export interface CommandPorts {
   readonly record: RunRecord;
   readonly events: EventRing;
   readonly nowIso: () => string;
+  readonly nowMs: () => number;
 }
 
 /** A command that the cell has not answered; a resume without its rows. */
@@ -24,7 +25,8 @@ export interface OpenCommand {
   readonly kind: CommandBody["kind"];
   /** Of a pause; null of others. */
   readonly at: PauseAt | null;
-  readonly askedAt: string;
+  /** By the server's clock that never goes back; of what an earlier server left, when this one began. */
+  readonly askedMs: number;
   /** null: the cell has not fetched it. */
   readonly sentAt: string | null;
   /** The same for all that ask for the same, whatever their reasons. */
@@ -35,8 +37,8 @@ function asksOf(body: CommandBody): string {
   return sha256Hex(canonicalJson(body.kind === "pause" || body.kind === "abort" ? { ...body, reason: "" } : body));
 }
 
-function openOf(n: number, body: CommandBody, askedAt: string, sentAt: string | null): OpenCommand {
-  return { n, kind: body.kind, at: body.kind === "pause" ? body.at : null, askedAt, sentAt, asks: asksOf(body) };
+function openOf(n: number, body: CommandBody, askedMs: number, sentAt: string | null): OpenCommand {
+  return { n, kind: body.kind, at: body.kind === "pause" ? body.at : null, askedMs, sentAt, asks: asksOf(body) };
 }
 
 /** As the log has it: rows of a plan by their number and hash. */
@@ -50,7 +52,7 @@ export class CommandBook {
   private opened: readonly OpenCommand[];
 
   constructor(private readonly ports: CommandPorts) {
-    this.opened = openCommands(ports.db, ports.runId).map(({ n, body, askedAt, sentAt }) => openOf(n, body, askedAt, sentAt));
+    this.opened = openCommands(ports.db, ports.runId).map(({ n, body, sentAt }) => openOf(n, body, ports.nowMs(), sentAt));
   }
 
   /** Commands that the cell has not answered, in order. */
@@ -66,14 +68,14 @@ export class CommandBook {
 
   /** Asks the cell for something; its number. What is asked already and not answered is not asked twice. */
   ask(body: CommandBody, actor: string): number {
-    const { db, runId, record, events, nowIso } = this.ports, asks = asksOf(body), same = this.opened.find((each) => each.asks === asks);
+    const { db, runId, record, events, nowIso, nowMs } = this.ports, asks = asksOf(body), same = this.opened.find((each) => each.asks === asks);
     if (same !== undefined) return same.n;
     const at = nowIso();
     const n = record.write(() => {
       const number = addCommand(db, runId, { body, actor, at });
       return { drafts: [{ actor, at, kind: "command.asked", payload: { n: number, command: portableText(loggedText(body)) } }], value: number };
     });
-    this.opened = [...this.opened, openOf(n, body, at, null)];
+    this.opened = [...this.opened, openOf(n, body, nowMs(), null)];
     events.push("command", { n, ...body });
     return n;
   }

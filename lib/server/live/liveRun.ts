@@ -6,11 +6,10 @@ import { portableText } from "../../log/portable.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { Job } from "../../model/job.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
-import type { LiveHealth } from "../../model/liveEvent.ts";
 import { NO_FACTS, type LiveFacts } from "../../model/liveFacts.ts";
 import type { SectionCut } from "../../model/sectionCut.ts";
 import { nextState, type RunEvent } from "../../model/liveRun.ts";
-import type { LiveEvents } from "../../model/liveEvent.ts";
+import type { LiveEvents, LiveHealth } from "../../model/liveEvent.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
 import { askRunEnd, readLiveRun, setRunState, type LiveRunRow } from "../../store/liveRuns.ts";
 import { readEntries } from "../../store/logTable.ts";
@@ -35,6 +34,7 @@ export interface LivePorts {
   readonly dataFolder: string;
   readonly threads: LiveThreads;
   readonly nowIso: () => string;
+  /** About unix ms, by a clock that never goes back: ages and silences go by it. */
   readonly nowMs: () => number;
   /** A command waits for the cell of this run. */
   readonly wake: (runId: string) => void;
@@ -76,7 +76,7 @@ export class LiveRun {
     this.epoch = Math.round(ports.nowMs()).toString(36);
     this.record = runRecord(ports.store, id, nowIso);
     this.alerts = new AlertBook(readEntries(db, id), { record: this.record, events: this.events, nowIso });
-    this.commands = new CommandBook({ db, runId: id, record: this.record, events: this.events, nowIso });
+    this.commands = new CommandBook({ db, runId: id, record: this.record, events: this.events, nowIso, nowMs: ports.nowMs });
     this.watch = new RunWatch(this, { db, record: this.record, nowIso, nowMs: ports.nowMs });
   }
 
@@ -168,8 +168,8 @@ export class LiveRun {
     return this.engine === null ? Promise.resolve(null) : this.cuts.ask(this.engine, at);
   }
   get dataFolder(): string { return this.ports.dataFolder; }
-  /** By the server's clock, unix ms. */
   get nowMs(): number { return this.ports.nowMs(); }
+  get nowIso(): string { return this.ports.nowIso(); }
 
   /** Asks the cell for something; its number. */
   ask(body: CommandBody, actor: string): number {

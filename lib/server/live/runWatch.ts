@@ -1,15 +1,15 @@
 /** The watch over one live run: what stands becomes alerts; policy and gate ask the cell for pauses; what people do about it is taken. */
-import { causeOf } from "../../alert/causes.ts";
+import { causeOf, overlaps } from "../../alert/causes.ts";
 import { watch } from "../../alert/watchdogs.ts";
 import type { AlertInput } from "../../alert/alerts.ts";
 import { gatePause, layerGate, wouldBury, type Gate } from "../../control/layerGate.ts";
 import { proposedPause, wantedPause, type OpenFinding } from "../../control/pause.ts";
-import type { Alert } from "../../model/alert.ts";
+import { isSettled, type Alert } from "../../model/alert.ts";
 import type { PauseAt } from "../../model/job.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
 import type { TakenOff } from "../../model/liveSheet.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
-import { FINDING_KINDS, type Finding, type FindingKind } from "../../model/result.ts";
+import { isFindingKind, type Finding } from "../../model/result.ts";
 import type { Sqlite } from "../../store/connection.ts";
 import { readEntriesOf } from "../../store/logTable.ts";
 import { portableText } from "../../log/portable.ts";
@@ -31,6 +31,8 @@ export class RunWatch {
   private readonly memory: WatchMemory = { clocks: new Map(), liveMs: Number.NaN, diskFreeFraction: 1, diskMs: Number.NaN, dueMs: new Map() };
   /** Alerts that a pause was asked for. What stood when the server began was seen to before. */
   private readonly asked: Set<number>;
+  /** Pauses that the gate has asked for since the print was last live, as "layer place": a cell that refuses one is not asked for it again and again. */
+  private readonly gateAsked = new Set<string>();
   /** Layers that a person has said may be covered. */
   private readonly opened: Set<number>;
 
@@ -82,13 +84,20 @@ export class RunWatch {
     return proposedPause(this.run.job.policy, this.openFindings);
   }
 
-  /** Asks the cell for the pauses that policy and gate want, unless a person has switched that off. */
+  /** Asks the cell for the pauses that policy and gate want. A person can switch off those of the policy; the gate is opened by deciding. */
   private act(): void {
     const { run } = this;
-    if (run.row.state !== "live" || !this.autoPause.isOn) return;
-    const wanted = wantedPause(run.job.policy, this.openFindings, { asked: this.asked, inForce: this.inForce });
-    if (wanted !== null && this.ask(wanted.at, `${wanted.finding.kind}, alert ${wanted.finding.n}`)) for (const { n, kind } of this.openFindings) if (kind === wanted.finding.kind) this.asked.add(n);
+    if (run.row.state !== "live") {
+      this.gateAsked.clear();
+      return;
+    }
+    if (this.autoPause.isOn) this.actOnPolicy();
     this.actOnGate();
+  }
+
+  private actOnPolicy(): void {
+    const wanted = wantedPause(this.run.job.policy, this.openFindings, { asked: this.asked, inForce: this.inForce });
+    if (wanted !== null && this.ask(wanted.at, `${wanted.finding.kind}, alert ${wanted.finding.n}`)) for (const { n, kind } of this.openFindings) if (kind === wanted.finding.kind) this.asked.add(n);
   }
 
   /** Where the print stops by what is asked and not done yet. */
@@ -100,8 +109,9 @@ export class RunWatch {
     const { nozzle } = this.run.facts, { gates, inForce } = this;
     if (nozzle === null) return;
     const at = gatePause(nozzle, gates.find(({ layer }) => layer === nozzle.layer) ?? null, this.overrun(gates));
-    if (at === null || inForce.includes("now") || inForce.includes(at)) return;
-    this.ask(at, at === "now" ? `layer ${this.overrun(gates)?.layer ?? nozzle.layer} is held and is being laid over` : `layer ${nozzle.layer} is held`);
+    const asking = `${nozzle.layer} ${at}`;
+    if (at === null || inForce.includes("now") || inForce.includes(at) || this.gateAsked.has(asking)) return;
+    if (this.ask(at, at === "now" ? `layer ${this.overrun(gates)?.layer ?? nozzle.layer} is held and is being laid over` : `layer ${nozzle.layer} is held`)) this.gateAsked.add(asking);
   }
 
   private ask(at: PauseAt, reason: string): boolean {
@@ -132,18 +142,13 @@ export class RunWatch {
   tookOff({ layer, strand, fromMm, toMm, reason }: TakenOff, by: string): void {
     this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "strand.takenOff", payload: { layer, strand, fromMm, toMm, reason: portableText(reason) } }], value: null }));
     for (const { n, cause: { kind, place }, disposition } of this.run.alerts.standing) {
-      const lies = place !== null && place.layer === layer && place.strand === strand && place.fromMm !== null && place.toMm !== null && place.fromMm <= toMm && place.toMm >= fromMm;
-      if (lies && isFinding(kind) && disposition === null) this.run.alerts.take({ do: "dispose", n, by, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
+      if (place !== null && overlaps(place, { layer, strand, fromMm, toMm }) && isFindingKind(kind) && disposition === null) this.run.alerts.take({ do: "dispose", n, by, disposition: "takenOffAndLaidAgain", reason: "laidAgainAtOnce", note: "" });
     }
   }
 }
 
-function isFinding(kind: string): kind is FindingKind {
-  return FINDING_KINDS.some((each) => each === kind);
-}
-
 /** null: no finding, or one that is gone. */
-function openFinding({ n, cause: { kind, severity, place }, isOn, disposition }: Alert): OpenFinding | null {
-  if (!isFinding(kind) || !isOn || place === null) return null;
-  return { n, kind, severity, layer: place.layer, isSettled: disposition !== null && disposition.disposition !== "takenOffAndLaidAgain" };
+function openFinding(alert: Alert): OpenFinding | null {
+  const { n, cause: { kind, severity, place }, isOn } = alert;
+  return isFindingKind(kind) && isOn && place !== null ? { n, kind, severity, layer: place.layer, isSettled: isSettled(alert) } : null;
 }

@@ -1,7 +1,7 @@
 /** What the watchdogs of a live run go by, gathered from its parts. */
 import { statfsSync } from "node:fs";
 import { toldJumpS, watchClock, type ClockState, type CommandFacts, type WatchFacts } from "../../alert/watchdogs.ts";
-import { pasteEndMs } from "../../report/pasteClock.ts";
+import { pasteClock } from "../../report/pasteClock.ts";
 import { refusedSinceDone } from "../../store/commandTable.ts";
 import type { Sqlite } from "../../store/connection.ts";
 import type { OpenCommand } from "./commandBook.ts";
@@ -35,14 +35,14 @@ function openCommands(run: LiveRun, memory: WatchMemory, nowMs: number): Command
   const { open } = run.commands;
   for (const n of memory.dueMs.keys()) if (!open.some((command) => command.n === n)) memory.dueMs.delete(n);
   return open.map((command) => {
-    const { n, askedAt } = command, due = memory.dueMs.get(n) ?? dueMs(command, run, nowMs);
+    const { n, askedMs } = command, due = memory.dueMs.get(n) ?? dueMs(command, run, nowMs);
     if (!Number.isNaN(due)) memory.dueMs.set(n, due);
-    return { n, askedMs: Date.parse(askedAt), dueMs: due };
+    return { n, askedMs, dueMs: due };
   });
 }
 
 /** Gathers them; `memory` is brought up to now. */
-export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock }: { readonly db: Sqlite; readonly nowMs: () => number }): WatchFacts {
+export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock, nowIso }: { readonly db: Sqlite; readonly nowMs: () => number; readonly nowIso: () => string }): WatchFacts {
   const nowMs = clock(), { state } = run.row, { heard, job } = run;
   if (state === "live") memory.liveMs = Number.isNaN(memory.liveMs) ? nowMs : memory.liveMs;
   else memory.liveMs = Number.NaN;
@@ -60,6 +60,6 @@ export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock }:
     state, nowMs, profilersMs: new Map([...heard.profilers].map(([device, { atMs }]) => [device, sinceLive(atMs)])),
     progressMs: heard.progress === null ? memory.liveMs : sinceLive(heard.progress.atMs), isLaying: run.facts.nozzle?.isLaying === true,
     pollMs: heard.lastPollMs(nowMs), liveMs: memory.liveMs, openCommands: openCommands(run, memory, nowMs), refused: refusedSinceDone(db, run.id), diskFreeFraction: memory.diskFreeFraction,
-    backlogS: run.health?.backlogS ?? 0, isEngineLost: run.isEngineLost, unseen: run.facts.unseen, pasteEndMs: pasteEndMs(job.material), clockJumpsS: new Map(jumps),
+    backlogS: run.health?.backlogS ?? 0, isEngineLost: run.isEngineLost, unseen: run.facts.unseen, pasteLeftS: pasteClock(job.material, Date.parse(nowIso()), Number.NaN)?.leftS ?? Number.NaN, clockJumpsS: new Map(jumps),
   };
 }

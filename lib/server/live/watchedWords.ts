@@ -1,7 +1,7 @@
 /** What the watch over a run says on its page: the nozzle, what was heard, the paste's clock, the gate, where to pause and where to go on. */
+import { overlaps } from "../../alert/causes.ts";
 import { resumePlace, type Removed, type ResumePlace, type StationSeen } from "../../control/resume.ts";
 import type { Gate } from "../../control/layerGate.ts";
-import type { EarlyWord } from "../../model/liveFacts.ts";
 import type { GateLine, HeardLine, LiveWords } from "../../model/liveSheet.ts";
 import { mm } from "../../report/findingWords.ts";
 import { pasteClock } from "../../report/pasteClock.ts";
@@ -15,12 +15,8 @@ export const NOT_WATCHED: Watched = { early: null, paste: null, heard: [], nozzl
 
 /** "No paste is coming on strand 4 of layer 2 since 0.0 mm"; null where a finding or a stop says it already. */
 function earlyWords({ run: { alerts, facts: { early } }, isLive }: { readonly run: LiveRun; readonly isLive: boolean }): string | null {
-  if (early === null || !isLive || alerts.standing.some(({ isOn, cause: { kind, place } }) => isOn && kind === "gap" && place !== null && covers(place, early))) return null;
+  if (early === null || !isLive || alerts.standing.some(({ isOn, cause: { kind, place } }) => isOn && kind === "gap" && place !== null && overlaps(place, early))) return null;
   return `No paste is coming on strand ${early.strand} of layer ${early.layer} since ${mm(early.fromMm)} mm`;
-}
-
-function covers(place: { readonly layer: number; readonly strand: number | null; readonly fromMm: number | null; readonly toMm: number | null }, { layer, strand, fromMm, toMm }: EarlyWord): boolean {
-  return place.layer === layer && place.strand === strand && place.fromMm !== null && place.toMm !== null && place.fromMm <= toMm && place.toMm >= fromMm;
 }
 
 function heardLines(run: LiveRun, nowMs: number): HeardLine[] {
@@ -72,7 +68,7 @@ function whyWords({ why, provenToMm, layer, strand }: ResumePlace): string {
 export function watchedWords(run: LiveRun): Watched {
   const { facts: { nozzle }, watch, nowMs } = run, { state } = run.row;
   return {
-    early: earlyWords({ run, isLive: state === "live" }), paste: pasteClock(run.job.material, nowMs, nozzle?.toPlanEndS ?? Number.NaN), heard: heardLines(run, nowMs),
+    early: earlyWords({ run, isLive: state === "live" }), paste: pasteClock(run.job.material, Date.parse(run.nowIso), nozzle?.toPlanEndS ?? Number.NaN), heard: heardLines(run, nowMs),
     nozzle: nozzle === null ? null : { layer: nozzle.layer, strand: nozzle.strand, sMm: nozzle.sMm, behindMm: nozzle.behindMm, isLaying: nozzle.isLaying },
     gate: gateOf(run), autoPause: watch.autoPause, pauseAt: watch.pauseAt, resumeAt: state === "paused" || state === "onHold" ? resumeOf(run) : null,
   };

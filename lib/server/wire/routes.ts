@@ -2,6 +2,7 @@
 import type { IncomingMessage, ServerResponse } from "node:http";
 import type { z } from "zod";
 import { InputError } from "../../base/errors.ts";
+import { LIVE_EVENT_KINDS } from "../../model/liveEvent.ts";
 import { BODY_LIMIT_BYTES, commandBody, newRunBody, receiptBody, type Kept } from "../../model/wire.ts";
 import { ARROW_TYPE, NDJSON_TYPE } from "../../sensing/wireProfiles.ts";
 import { ROW_STREAMS, type RowStreamName } from "../../sensing/wireRows.ts";
@@ -120,7 +121,7 @@ export const WIRE_ROUTES: readonly WireRoute[] = [
     },
   },
   {
-    method: "GET", path: "/runs/{runId}/events", about: "Server-sent events: state, reading, finding, alert, command, health; resumed by Last-Event-ID", who: "device", gives: "events",
+    method: "GET", path: "/runs/{runId}/events", about: `Server-sent events: ${LIVE_EVENT_KINDS.join(", ")}; resumed by Last-Event-ID`, who: "device", gives: "events",
     handle: async (context) => streamEvents(context, context.hub.open(idOf(context.params))),
   },
   {

@@ -18,7 +18,7 @@ const DONE = { outcome: "done", tS: 41.5, note: "paused at the strand's end" } a
 
 let temp: TempStore, runId: string, events: EventRing, book: CommandBook, nowMs: number;
 const nowIso = (): string => new Date(nowMs).toISOString();
-const made = (record: RunRecord = runRecord(temp.store, runId, nowIso)) => new CommandBook({ db: temp.store.db, runId, record, events, nowIso });
+const made = (record: RunRecord = runRecord(temp.store, runId, nowIso)) => new CommandBook({ db: temp.store.db, runId, record, events, nowIso, nowMs: () => nowMs });
 beforeEach(() => {
   temp = tempStore();
   nowMs = NOW_UNIX_MS;
@@ -34,7 +34,7 @@ describe("asking the cell for something", () => {
   it("is in the log, open, and told to screens, numbered from 1", () => {
     expect([book.ask(PAUSE, "aslaid"), book.ask({ kind: "abort", reason: "smoke" }, "Dana Reyes")]).toEqual([1, 2]);
     expect(asked()).toEqual([["aslaid", 1, PAUSE], ["Dana Reyes", 2, { kind: "abort", reason: "smoke" }]]);
-    expect(book.open.map(({ n, kind, at, askedAt, sentAt }) => [n, kind, at, askedAt, sentAt])).toEqual([[1, "pause", "strandEnd", nowIso(), null], [2, "abort", null, nowIso(), null]]);
+    expect(book.open.map(({ n, kind, at, askedMs, sentAt }) => [n, kind, at, askedMs, sentAt])).toEqual([[1, "pause", "strandEnd", nowMs, null], [2, "abort", null, nowMs, null]]);
     expect(told()).toEqual([{ n: 1, ...PAUSE }, { n: 2, kind: "abort", reason: "smoke" }]);
   });
 

@@ -1,31 +1,25 @@
 "use client";
 import { useState, type FormEvent } from "react";
-import { SHELF_LIMIT_S, SHELF_REASONS, SHELF_TIMES_S, type AlertPriority } from "../../../../lib/model/alert.ts";
-import { DISPOSITIONS, DISPOSITION_LABELS, DISPOSITION_REASONS, NOTE_MAX_CHARS, type Disposition } from "../../../../lib/model/disposition.ts";
+import { SHELF_LIMIT_S, SHELF_TIMES_S, type AlertPriority } from "../../../../lib/model/alert.ts";
 import type { AlertDeed } from "../../../../lib/model/liveSheet.ts";
+import { firstOf, SHELF_REASONS } from "../../../../lib/model/reason.ts";
+import { DispositionFields, UNDECIDED } from "../DispositionFields.tsx";
+import { NoteField, ReasonField } from "../ReasonField.tsx";
 
 interface Props { readonly n: number; readonly onDeed: (deed: AlertDeed) => Promise<boolean>; readonly onDone: () => void }
-
-const OTHER = "other";
-
-function NoteField({ value, isRequired, onChange }: { readonly value: string; readonly isRequired: boolean; readonly onChange: (note: string) => void }) {
-  return <label className="wide">{isRequired ? "In words" : "Note"} <input type="text" value={value} required={isRequired} maxLength={NOTE_MAX_CHARS} onChange={(event) => onChange(event.target.value)} /></label>;
-}
 
 /** Silent for a stated time, for a reason; what is more urgent is silent for less. */
 export function ShelveForm({ n, priority, onDeed, onDone }: Props & { readonly priority: AlertPriority }) {
   const [forS, setForS] = useState<number>(SHELF_TIMES_S[0]);
-  const [reason, setReason] = useState<string>(SHELF_REASONS[0].code);
-  const [note, setNote] = useState("");
+  const [picked, setPicked] = useState(() => firstOf(SHELF_REASONS));
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
-    if (await onDeed({ do: "shelve", n, forS, reason, note })) onDone();
+    if (await onDeed({ do: "shelve", n, forS, ...picked })) onDone();
   };
   return (
     <form className="person-form" aria-label="Shelve the alert" onSubmit={(event) => { void submit(event); }}>
       <label>For <select value={forS} onChange={(event) => setForS(Number(event.target.value))}>{SHELF_TIMES_S.filter((each) => each <= SHELF_LIMIT_S[priority]).map((each) => <option key={each} value={each}>{each / 60} min</option>)}</select></label>
-      <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{SHELF_REASONS.map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
-      {reason === OTHER ? <NoteField value={note} isRequired onChange={setNote} /> : null}
+      <ReasonField reasons={SHELF_REASONS} picked={picked} onPick={setPicked} />
       <button type="submit">Shelve it</button>
     </form>
   );
@@ -33,22 +27,14 @@ export function ShelveForm({ n, priority, onDeed, onDone }: Props & { readonly p
 
 /** What becomes of the finding behind an alert while the print goes on. */
 export function DecideForm({ n, onDeed, onDone }: Props) {
-  const [disposition, setDisposition] = useState<Disposition>("acceptedAsIs");
-  const [reason, setReason] = useState(DISPOSITION_REASONS.acceptedAsIs[0]?.code ?? "");
-  const [note, setNote] = useState("");
-  const pick = (next: Disposition): void => {
-    setDisposition(next);
-    setReason(DISPOSITION_REASONS[next][0]?.code ?? "");
-  };
+  const [decided, setDecided] = useState(UNDECIDED);
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
-    if (await onDeed({ do: "dispose", n, disposition, reason, note })) onDone();
+    if (await onDeed({ do: "dispose", n, ...decided })) onDone();
   };
   return (
     <form className="person-form" aria-label="Decide about the finding" onSubmit={(event) => { void submit(event); }}>
-      <label>It is <select value={disposition} onChange={(event) => pick(event.target.value as Disposition)}>{DISPOSITIONS.map((each) => <option key={each} value={each}>{DISPOSITION_LABELS[each]}</option>)}</select></label>
-      <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{DISPOSITION_REASONS[disposition].map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
-      <NoteField value={note} isRequired={reason === OTHER} onChange={setNote} />
+      <DispositionFields decided={decided} onDecide={setDecided} />
       <button type="submit">Decide</button>
     </form>
   );

@@ -1,10 +1,11 @@
 "use client";
 import { useState } from "react";
 import type { AlertLine } from "../../../../lib/model/alert.ts";
+import { isFindingKind } from "../../../../lib/model/result.ts";
 import type { AlertDeed, StrandPlace } from "../../../../lib/model/liveSheet.ts";
 import { AlertLight } from "../../../components/alarm/AlertLight.tsx";
 import { DecideForm, NoteForm, ShelveForm } from "./AlertForms.tsx";
-import { isFinding, placeOf, stateWords, timeWords, waits } from "./alertWords.ts";
+import { placeOf, stateWords, timeWords, waits } from "./alertWords.ts";
 
 interface Props {
   readonly alerts: readonly AlertLine[];
@@ -36,7 +37,7 @@ export function Alerts({ alerts, more, said, onDeed, onShow }: Props) {
                 {alert.state === "shelved"
                   ? <button type="button" onClick={() => { void onDeed({ do: "unshelve", n: alert.n }); }} aria-label={`Unshelve: ${alert.title}`}>Unshelve</button>
                   : <button type="button" aria-expanded={open?.n === alert.n && open.form === "shelve"} onClick={toggle(alert.n, "shelve")} aria-label={`Shelve: ${alert.title}`}>Shelve</button>}
-                {isFinding(alert.cause.kind) ? <button type="button" aria-expanded={open?.n === alert.n && open.form === "decide"} onClick={toggle(alert.n, "decide")} aria-label={`Decide: ${alert.title}`}>Decide</button> : null}
+                {isFindingKind(alert.cause.kind) ? <button type="button" aria-expanded={open?.n === alert.n && open.form === "decide"} onClick={toggle(alert.n, "decide")} aria-label={`Decide: ${alert.title}`}>Decide</button> : null}
                 <button type="button" aria-expanded={open?.n === alert.n && open.form === "note"} onClick={toggle(alert.n, "note")} aria-label={`Note: ${alert.title}`}>Note</button>
               </div>
               {open?.n !== alert.n ? null : open.form === "shelve" ? <ShelveForm n={alert.n} priority={alert.priority} onDeed={onDeed} onDone={close} />

@@ -13,7 +13,7 @@ export function AutoPause({ runId, autoPause: { isOn, by } }: { readonly runId: 
   return (
     <section className="live-part auto-pause" aria-labelledby="auto-title">
       <h2 id="auto-title">Pausing by itself</h2>
-      <p>{isOn ? "The program asks for a pause by itself where the policy of the job says so." : "The program asks for no pause by itself."}{by === null ? "" : ` So since ${by} changed it.`}</p>
+      <p>{isOn ? "The program asks for a pause by itself where the policy of the job says so." : "The program asks for no pause about a finding by itself; a layer that is held still asks for its own."}{by === null ? "" : ` So since ${by} changed it.`}</p>
       <button type="button" onClick={() => { void change(); }}>{isOn ? "Ask for none by itself" : "Let it ask by itself"}</button>
       <p role="status" className="said">{said}</p>
     </section>

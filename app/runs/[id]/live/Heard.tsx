@@ -7,7 +7,7 @@ import { heardWords } from "./watchWords.ts";
 export function Heard({ runId, words: { heard, gate, autoPause } }: { readonly runId: string; readonly words: LiveWords }) {
   return (
     <div className="heard">
-      {heard.length === 0 ? <p className="none">Nothing has been heard yet.</p> : <p>{heard.map((line, i) => <span key={line.name} className={line.isSilent ? "silent" : undefined}>{i === 0 ? "" : " · "}{heardWords(line)}</span>)}{autoPause.isOn ? "" : " · does not pause by itself"}</p>}
+      {heard.length === 0 ? <p className="none">Nothing has been heard yet.</p> : <p>{heard.map((line, i) => <span key={line.name} className={line.isSilent ? "silent" : undefined}>{i === 0 ? "" : " · "}{heardWords(line)}</span>)}{autoPause.isOn ? "" : " · pauses for no finding by itself"}</p>}
       {gate === null ? null : <p className={gate.isHeld ? "gate held" : "gate"}>{gate.words}</p>}
       {gate?.isHeld === true ? <GateForm runId={runId} layer={gate.layer} /> : null}
     </div>

@@ -6,8 +6,7 @@ import type { SheetLayer } from "../../../../lib/model/sheet.ts";
 import { cutWords } from "../cutGeometry.ts";
 import { Section } from "../Section.tsx";
 import { readingWords, seenStationAt } from "../stationAt.ts";
-import type { StationPick } from "../useChosen.ts";
-import { strandIn } from "./liveState.ts";
+import { strandOf, type StationPick } from "../picks.ts";
 import { useLiveStation } from "./useLiveStation.ts";
 
 interface Props {
@@ -25,7 +24,7 @@ interface Props {
 
 /** The section of the newest reading, or of the station that somebody looks at: it says which. */
 export function LiveSection({ runId, layers, shape, pick, ageWords, isFollowed, onFollow, onPin }: Props) {
-  const strand = strandIn(layers, pick), looked = strand === undefined ? null : seenStationAt(strand, pick.station), isRead = looked !== null && looked.areaRatio !== null;
+  const strand = strandOf(layers, pick), looked = strand === undefined ? null : seenStationAt(strand, pick.station), isRead = looked !== null && looked.areaRatio !== null;
   const { found, hasFailed } = useLiveStation(runId, looked, { isRead, isFollowed });
   const station = isFollowed && found !== null ? found.station : looked, detail = found?.detail ?? null;
   if (station === null) return <section className="live-section"><h2>Section</h2><p className="none">This plan has no stations.</p></section>;

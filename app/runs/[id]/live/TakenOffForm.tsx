@@ -1,6 +1,7 @@
 "use client";
 import { useState, type FormEvent, type ReactNode } from "react";
-import { TAKEN_OFF_REASONS, type TakenOff } from "../../../../lib/model/liveSheet.ts";
+import { firstOf, TAKEN_OFF_REASONS } from "../../../../lib/model/reason.ts";
+import { ReasonField } from "../ReasonField.tsx";
 import { sendForm } from "../sendForm.ts";
 import type { Marking, Stretch } from "./marking.ts";
 import type { ResumeProposal } from "./ResumeForm.tsx";
@@ -25,19 +26,18 @@ export function TakenOffForm({ runId, marking, onLeave, onKept }: Props) {
 }
 
 function Whole({ runId, stretch, leave, onKept }: { readonly runId: string; readonly stretch: Stretch; readonly leave: ReactNode; readonly onKept: Props["onKept"] }) {
-  const [reason, setReason] = useState<string>(TAKEN_OFF_REASONS[0].code);
+  const [picked, setPicked] = useState(() => firstOf(TAKEN_OFF_REASONS));
   const [said, setSaid] = useState("");
   const submit = async (event: FormEvent): Promise<void> => {
     event.preventDefault();
-    const body: TakenOff = { ...stretch, reason };
-    const sent = await sendForm<{ readonly resume: Omit<ResumeProposal, "words"> }>(`/api/live/${runId}/rework`, body);
+    const sent = await sendForm<{ readonly resume: Omit<ResumeProposal, "words"> }>(`/api/live/${runId}/rework`, { ...stretch, ...picked });
     if ("problem" in sent) setSaid(`Not written: ${sent.problem}.`);
     else onKept({ ...sent.kept.resume, words: `The stretch taken off stands in the log. Lay it again from strand ${sent.kept.resume.strand} of layer ${sent.kept.resume.layer}, ${mm(sent.kept.resume.sMm)} mm.` });
   };
   return (
     <form className="marking" onSubmit={(event) => { void submit(event); }} aria-label="Stretch taken off">
       <p>Strand {stretch.strand} of layer {stretch.layer}, {mm(stretch.fromMm)}–{mm(stretch.toMm)} mm was taken off.</p>
-      <label>Reason <select value={reason} onChange={(event) => setReason(event.target.value)}>{TAKEN_OFF_REASONS.map(({ code, label }) => <option key={code} value={code}>{label}</option>)}</select></label>
+      <ReasonField reasons={TAKEN_OFF_REASONS} picked={picked} onPick={setPicked} />
       <button type="submit"><b>Write it down</b></button>{leave}
       <p role="status" className="said">{said}</p>
     </form>

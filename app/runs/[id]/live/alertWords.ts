@@ -1,6 +1,6 @@
 /** Alerts as the list shows them. */
-import { FINDING_KINDS, type FindingKind } from "../../../../lib/model/result.ts";
-import { ALERT_PRIORITIES, SHELF_REASONS, type Alert, type AlertLine, type AlertPriority } from "../../../../lib/model/alert.ts";
+import { ALERT_PRIORITIES, isSettled, type Alert, type AlertLine, type AlertPriority } from "../../../../lib/model/alert.ts";
+import { SHELF_REASONS } from "../../../../lib/model/reason.ts";
 import type { StrandPlace } from "../../../../lib/model/liveSheet.ts";
 
 /** "09:14:12" of an ISO text in UTC. */
@@ -28,11 +28,6 @@ export function topmost(alerts: readonly AlertLine[]): AlertLine | null {
   return alerts.find(waits) ?? null;
 }
 
-/** Only what was found in the paste is decided about. */
-export function isFinding(kind: Alert["cause"]["kind"]): kind is FindingKind {
-  return (FINDING_KINDS as readonly string[]).includes(kind);
-}
-
 /** Where it leads; null: it has no place along a strand. */
 export function placeOf({ cause: { place } }: Pick<Alert, "cause">): StrandPlace | null {
   if (place === null || place.strand === null) return null;
@@ -40,11 +35,10 @@ export function placeOf({ cause: { place } }: Pick<Alert, "cause">): StrandPlace
   return { layer, strand, sMm: ((fromMm ?? toMm ?? 0) + (toMm ?? fromMm ?? 0)) / 2 };
 }
 
-/** The light of the page: of the most urgent alert that stands, else of one that has gone and waits; it flashes while one of its priority stands and is not acknowledged. null: none. */
+/** The light of the page: of the first alert that stands and is not decided (they come in the order in which they matter), else of one that has gone and waits; it flashes while that stands and is not acknowledged. null: none. */
 export function lightOf(alerts: readonly Alert[]): { readonly priority: AlertPriority; readonly isFlashing: boolean } | null {
-  const shown = alerts.filter(({ state }) => state !== "shelved"), standing = shown.filter(({ isOn }) => isOn), of = standing.length > 0 ? standing : shown;
-  const priority = ALERT_PRIORITIES.find((each) => of.some((alert) => alert.priority === each));
-  return priority === undefined ? null : { priority, isFlashing: standing.some((alert) => alert.priority === priority && alert.state === "unacknowledged") };
+  const shown = alerts.filter((alert) => alert.state !== "shelved" && !isSettled(alert)), first = shown.find(({ isOn }) => isOn) ?? shown[0];
+  return first === undefined ? null : { priority: first.priority, isFlashing: first.isOn && first.state === "unacknowledged" };
 }
 
 /** The sound of the page: that of the most urgent alert which nobody has acknowledged and which stands; null: silence. */

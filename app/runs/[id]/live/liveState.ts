@@ -2,9 +2,7 @@
 import { withReadings } from "../../../../lib/model/liveColumns.ts";
 import type { LiveReading } from "../../../../lib/model/liveEvent.ts";
 import type { LiveSheet, LiveWords } from "../../../../lib/model/liveSheet.ts";
-import type { SheetLayer, SheetStrand } from "../../../../lib/model/sheet.ts";
-import { nearestStation } from "../laneGeometry.ts";
-import type { StationPick } from "../useChosen.ts";
+import type { SheetLayer } from "../../../../lib/model/sheet.ts";
 
 export interface LiveState {
   /** The sheet that this began with: another one begins anew. */
@@ -22,16 +20,6 @@ export function began(sheet: LiveSheet): LiveState {
 export function withNewReadings(state: LiveState, readings: readonly LiveReading[]): LiveState {
   const byS = readings.reduce((greatest, reading) => Math.max(greatest, reading.byS), state.byS ?? -Infinity);
   return { ...state, layers: withReadings(state.layers, readings), byS: byS === -Infinity ? null : byS };
-}
-
-export function strandIn(layers: readonly SheetLayer[], place: { readonly layer: number; readonly strand: number }): SheetStrand | undefined {
-  return layers.find((each) => each.layer === place.layer)?.strands.find((each) => each.strand === place.strand);
-}
-
-/** The station nearest to a place along its strand; null: there is no such strand. */
-export function pickAt(layers: readonly SheetLayer[], place: { readonly layer: number; readonly strand: number; readonly sMm: number }): StationPick | null {
-  const strand = strandIn(layers, place);
-  return strand === undefined ? null : { layer: place.layer, strand: place.strand, station: Math.max(0, nearestStation(strand, place.sMm)) };
 }
 
 interface EventNumber { readonly epoch: string; readonly n: number }

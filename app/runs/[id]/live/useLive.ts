@@ -1,7 +1,7 @@
 "use client";
 import { useRouter } from "next/navigation";
 import { useEffect, useState } from "react";
-import type { LiveReading } from "../../../../lib/model/liveEvent.ts";
+import { LIVE_EVENT_KINDS, type LiveReading } from "../../../../lib/model/liveEvent.ts";
 import type { LiveSheet, LiveWords } from "../../../../lib/model/liveSheet.ts";
 import { began, follows, withNewReadings, type LiveState } from "./liveState.ts";
 
@@ -13,7 +13,6 @@ const MOST_WAITING = 5000;
 const LOST_MS = 3500;
 /** A stream that was refused is asked for again after this, ms. */
 const AGAIN_MS = 3000;
-const NUMBERED = ["state", "finding", "alert", "command", "health", "reading"] as const;
 
 export interface Live extends LiveState {
   /** Seconds since the server was last heard, where it has been silent for too long; null: it is there. */
@@ -55,7 +54,7 @@ export function useLive(sheet: LiveSheet): Live {
       if (readings.length > MOST_WAITING) draw();
       else drawing ??= setTimeout(draw, Math.max(0, drawnMs + DRAW_EVERY_MS - performance.now()));
     };
-    for (const kind of NUMBERED) source.addEventListener(kind, numbered);
+    for (const kind of LIVE_EVENT_KINDS) source.addEventListener(kind, numbered);
     source.addEventListener("words", (event: MessageEvent<string>) => {
       const words = JSON.parse(event.data) as LiveWords;
       heardMs = performance.now();

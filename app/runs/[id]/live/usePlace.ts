@@ -2,19 +2,8 @@
 import { useState } from "react";
 import type { LiveWords, StrandPlace } from "../../../../lib/model/liveSheet.ts";
 import type { SheetLayer } from "../../../../lib/model/sheet.ts";
-import { nearestStation } from "../laneGeometry.ts";
-import type { StationPick } from "../useChosen.ts";
-import { pickAt, strandIn } from "./liveState.ts";
+import { pickAt, pickOfLayer, stepped, strandOf, type StationPick } from "../picks.ts";
 import { NO_MARKING, marked, shownStretch, type Marking, type Stretch } from "./marking.ts";
-
-/** One step along a strand, or to the same place of the next strand of its layer; stays where there is none. */
-export function walked(layers: readonly SheetLayer[], pick: StationPick, what: "station" | "strand", by: 1 | -1): StationPick {
-  const strands = layers.find((each) => each.layer === pick.layer)?.strands ?? [], row = strands.findIndex((each) => each.strand === pick.strand), here = strands[row];
-  if (here === undefined) return pick;
-  if (what === "station") return { ...pick, station: Math.max(0, Math.min(here.sMm.length - 1, pick.station + by)) };
-  const there = strands[row + by];
-  return there === undefined ? pick : { layer: pick.layer, strand: there.strand, station: Math.max(0, nearestStation(there, here.sMm[pick.station] ?? 0)) };
-}
 
 export interface Place {
   /** The station that is shown: the newest one until another is chosen. */
@@ -42,7 +31,7 @@ export function usePlace(layers: readonly SheetLayer[], { newest }: LiveWords): 
   const ofNewest: StationPick | null = newest === null ? null : { layer: newest.layer, strand: newest.strand, station: newest.stationIndex };
   const pick = own ?? ofNewest ?? { layer: first?.layer ?? 1, strand: first?.strand ?? 1, station: 0 };
   const placeOf = (at: StationPick): StrandPlace | null => {
-    const sMm = strandIn(layers, at)?.sMm[at.station];
+    const sMm = strandOf(layers, at)?.sMm[at.station];
     return sMm === undefined ? null : { layer: at.layer, strand: at.strand, sMm };
   };
   const mark = (at: StationPick): void => {
@@ -53,12 +42,9 @@ export function usePlace(layers: readonly SheetLayer[], { newest }: LiveWords): 
   return {
     pick, isFollowed: own === null && newest !== null, follow: own === null || newest === null ? null : () => setOwn(null),
     choose: (at) => { if (marking.state === "begun" || marking.state === "open") mark(at); else setOwn(at); },
-    chooseLayer: (layer) => {
-      const strand = layers.find((each) => each.layer === layer)?.strands[0];
-      if (strand !== undefined) setOwn({ layer, strand: strand.strand, station: 0 });
-    },
+    chooseLayer: (layer) => setOwn(pickOfLayer(layers, layer) ?? pick),
     show: (place) => { setOwn(pickAt(layers, place)); },
-    walk: (what, by) => setOwn(walked(layers, pick, what, by)),
+    walk: (what, by) => setOwn(stepped(layers, pick, what, by) ?? pick),
     marking, setMarking, markHere: () => mark(pick), stretch: shownStretch(marking, placeOf(pick)),
   };
 }
