@@ -51,7 +51,9 @@ async function open(path = `/runs/${runId}`, options: PageOptions = {}, script =
   await target().scrollIntoViewIfNeeded();
 }
 
+/** A key is heard once the page is awake, which its first picture shows. */
 async function view(key: string): Promise<void> {
+  await expect.poll(drawn, { timeout: 20_000 }).toBeGreaterThan(0);
   await picture().focus();
   await page.keyboard.press(key);
   await rested();
