@@ -6,6 +6,7 @@ import type { AlertKind, AlertPriority } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
 import type { RunState } from "./liveRun.ts";
 import type { FindingKind, Severity } from "./result.ts";
+import type { SignatureMeaning } from "./signature.ts";
 
 /** `prev` of the first entry. */
 export const FIRST_PREV = "0".repeat(64);
@@ -54,9 +55,9 @@ export interface LogPayloads {
   "alert.disposed": { readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
   /** A person took a stretch off again, to be laid once more. */
   "strand.takenOff": { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string };
-  /** A person let the program pause by itself, or no more. */
   /** A person said that a layer which the gate held may be covered. */
   "gate.opened": { readonly layer: number; readonly reason: string };
+  /** A person let the program pause by itself, or no more. */
   "autoPause.set": { readonly isOn: boolean };
   /** An earlier seal, so that it is missed where somebody takes it away. */
   "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };
@@ -76,6 +77,21 @@ export interface LogPayloads {
     /** "": none. */
     readonly note: string;
   };
+  /** The same data under another job: a result of its own beside the run's (RECORD_FOLDERS). */
+  "result.recomputed": KeptFile & { readonly resultId: string; readonly rowsSha256: string; readonly reason: string };
+  /** A scan of the finished run once its material had set, and what it said beside what lay there wet. `n` from 1; its files are named before. */
+  "scan.added": { readonly n: number; readonly setAt: string; readonly note: string };
+  /** Somebody who may sign opened the report. */
+  "report.opened": { readonly resultId: string };
+  /** The report as it was signed is kept under `name`; it tells of the first `count` entries, the last of which has the hash `head`. */
+  "run.signed": KeptFile & { readonly resultId: string; readonly meaning: SignatureMeaning; readonly remarks: string; readonly printedName: string; readonly head: string; readonly count: number; /** The bench lets one person run and sign, and this one did. */ readonly ownRun: boolean };
+  /** What the server was when it began to keep this run, and whenever it began again while the run was open. */
+  "server.began": { readonly version: string; readonly build: string; readonly settings: Readonly<Record<string, string>> };
+  /** A person came or went while the run was open. */
+  "person.signedIn": { readonly person: string; readonly roles: readonly string[] };
+  "person.signedOut": { readonly person: string };
+  /** From here on seals are by another key; earlier ones stay true by the key that made them. */
+  "key.changed": { readonly from: string; readonly to: string };
   "note.added": { readonly layer: number; readonly strand: number; readonly sMm: number; readonly text: string };
 }
 /** `source` tells alerts apart that are told of separately; values are rounded to a thousandth. */
@@ -118,6 +134,9 @@ export interface Seal {
 
 /** Files that an export holds beside those of the run; no file of a run may be called so. */
 export const RECORD_FILES = { log: "log.ndjson", seals: "seals.ndjson", publicKey: "publicKey.pem", result: "result.json", verify: "VERIFY.md" } as const;
+
+/** Folders of a run's record: recomputed results, scans after setting, reports as signed. No file of a run may lie in one. */
+export const RECORD_FOLDERS = { results: "results", scans: "scans", reports: "reports" } as const;
 
 /** Whether a run's record is whole, as of now. */
 export interface RunRecord {

@@ -8,13 +8,14 @@ export type Role = (typeof ROLES)[number];
 export const ROLE_WORDS: Readonly<Record<Role, string>> = {
   operator: "runs a print: resumes, ends, answers alerts, decides about findings",
   engineer: "prepares runs and brings them in, and does what an operator does",
-  reviewer: "decides about findings and writes notes once a run is over",
-  administrator: "makes and retires people",
+  reviewer: "decides about findings, writes notes and signs once a run is over",
+  administrator: "makes and retires people, drops raw data",
 };
 
 /** Everything that a person can do and that asks who it is. A pause and an abort are none of it: they never ask. */
 export const DEEDS = [
   "prepare", "import", "resume", "alert", "dispose", "disposeFinished", "rework", "note", "noteFinished", "automaticPause", "end", "people", "ownPassphrase",
+  "sign", "recompute", "scan", "dropRaw",
 ] as const;
 export type Deed = (typeof DEEDS)[number];
 
@@ -25,6 +26,7 @@ export const DEED_ROLES: Readonly<Record<Deed, readonly Role[]>> = {
   automaticPause: ["operator", "engineer"], end: ["operator", "engineer"],
   disposeFinished: ["operator", "engineer", "reviewer"], noteFinished: ["operator", "engineer", "reviewer"],
   people: ["administrator"], ownPassphrase: ROLES,
+  sign: ["reviewer"], recompute: ["engineer", "reviewer"], scan: ["engineer", "reviewer"], dropRaw: ["administrator"],
 };
 
 /** Who is signed in, as pages know it. */

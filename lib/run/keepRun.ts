@@ -11,6 +11,7 @@ import type { StrandStations } from "../model/stations.ts";
 import type { SupportFound } from "../model/supportFound.ts";
 import type { RunOutput } from "./engine.ts";
 import type { Taken } from "./standing.ts";
+import type { StandingFacts } from "./strandMeans.ts";
 
 const NEWEST = 8;
 const CHANGES = 16;
@@ -19,13 +20,13 @@ const CHANGES = 16;
 const RECORD = 19;
 const GOOD = 1, PROVEN = 2, STOOD = 4, CHANGED = 8;
 
-interface Station { readonly strand: StrandStations; readonly station: number; readonly attempt: number; count: number; readonly slots: number[] }
+interface Station { readonly strand: StrandStations; readonly station: number; readonly attempt: number; count: number; readonly slots: number[]; facts: StandingFacts | undefined }
 
 /** Keeps what the engine hands on, until it is written. */
 export class RunKeeper implements RunOutput {
   /** null: layer 1 was never begun. */
   support: SupportFound | null = null;
-  private readonly stations = new Map<string, Station>();
+  private readonly stations = new Map<string, Station>(); // by layer/strand/attempt/station
   private readonly cutsKept = new Map<string, PackedCut>();
   private readonly devices: string[] = [];
   private records = new Float64Array(1024 * RECORD);
@@ -33,9 +34,10 @@ export class RunKeeper implements RunOutput {
   private readonly free: number[] = [];
 
   reading(strand: StrandStations, station: number, attempt: number, taken: Taken): void {
-    const key = `${strand.index}/${attempt}/${station}`;
+    const key = `${strand.layer}/${strand.strand}/${attempt}/${station}`;
     let at = this.stations.get(key);
-    if (at === undefined) this.stations.set(key, at = { strand, station, attempt, count: 0, slots: [] });
+    if (at === undefined) this.stations.set(key, at = { strand, station, attempt, count: 0, slots: [], facts: undefined });
+    if (taken.stands) at.facts = { laidS: taken.reading.tS - taken.ageS, budget: taken.reading.budget };
     const { slots } = at;
     const before = slots[slots.length - 1];
     const slot = this.takeSlot();
@@ -57,6 +59,9 @@ export class RunKeeper implements RunOutput {
   *history(): Generator<HistoryReading> {
     for (const at of this.stations.values()) for (const slot of at.slots) yield this.read(at, slot);
   }
+
+  /** Of the reading that stands. */
+  factsAt = (layer: number, strand: number, attempt: number, station: number): StandingFacts | undefined => this.stations.get(`${layer}/${strand}/${attempt}/${station}`)?.facts;
 
   /** The newest section of every attempt of a station. */
   cuts(): Iterable<PackedCut> {

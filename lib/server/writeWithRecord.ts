@@ -8,6 +8,7 @@ import type { LogDraft } from "../log/entries.ts";
 import { sha256Hex } from "../log/hash.ts";
 import { portableText } from "../log/portable.ts";
 import type { RunKeeper } from "../run/keepRun.ts";
+import { strandMeans } from "../run/strandMeans.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
 import { preflightPlan } from "../plan/preflight.ts";
 import { writeCuts, writeHistory } from "../store/history.ts";
@@ -17,6 +18,7 @@ import type { Store } from "../store/openStore.ts";
 import { writePreflight } from "../store/preflight.ts";
 import { keepStaged } from "../store/rawFiles.ts";
 import { rowsDigest } from "../store/rowsDigest.ts";
+import { writeStrandMeans } from "../store/strandMeans.ts";
 import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { Imported } from "./importRun.ts";
@@ -100,9 +102,10 @@ function firstEntries({ kept, resultFile, actor, at }: MeasuredRun, run: RunRow,
 }
 
 /** Makes ready what is kept beside a result; what it gives writes it, inside the caller's transaction. */
-export function readyBeside(resultId: string, { opened, keeper }: Made): (db: Store["db"]) => void {
-  const before = { preflight: preflightPlan(opened.plan, opened.job), support: keeper.support };
+export function readyBeside(resultId: string, { opened, keeper, result }: Made): (db: Store["db"]) => void {
+  const before = { preflight: preflightPlan(opened.plan, opened.job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt);
   return (db) => {
+    writeStrandMeans(db, resultId, means);
     writeHistory(db, resultId, keeper.history());
     writeCuts(db, resultId, keeper.cuts());
     writePreflight(db, resultId, before);

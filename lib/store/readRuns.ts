@@ -1,4 +1,4 @@
-/** Runs with their newest result: heads, strands and findings through Prisma, stations as readStations.ts gives them. */
+/** Runs with their own result: heads, strands and findings through Prisma, stations as readStations.ts gives them. */
 import type { Warning } from "../base/errors.ts";
 import type { Acceptance, BeadShape } from "../model/job.ts";
 import type { Finding, StationResult, Summary } from "../model/result.ts";
@@ -28,7 +28,7 @@ export interface RunHead {
   readonly strandCount: number;
 }
 
-/** What was made of it: the newest result. */
+/** What was made of it: its own result, or one that was computed again. */
 export interface ResultHead {
   readonly id: string;
   readonly computedAt: string;
@@ -36,6 +36,8 @@ export interface ResultHead {
   readonly acceptance: Acceptance;
   readonly warnings: readonly Warning[];
   readonly findings: readonly Finding[];
+  /** Of a recompute: who asked for it, why, and its job; null: the run's own. */
+  readonly recompute: { readonly computedBy: string; readonly reason: string; readonly jobText: string } | null;
 }
 
 export interface RunWithResult { readonly run: RunHead; readonly result: ResultHead }
@@ -52,8 +54,9 @@ const HEAD = {
   jobSha256: true, planSha256: true, planFile: true, layerCount: true, strandCount: true,
 } as const;
 
-const NEWEST_RESULT = {
-  orderBy: [{ computedAt: "desc" as const }, { id: "desc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
+/** The run's own, which no recompute replaces. */
+const OWN_RESULT = {
+  orderBy: [{ computedAt: "asc" as const }, { id: "asc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
 };
 
 function resultHead(row: ResultModel & { findings: Parameters<typeof findingFromRow>[0][] }): ResultHead {
@@ -66,6 +69,7 @@ function resultHead(row: ResultModel & { findings: Parameters<typeof findingFrom
     acceptance: { minMeasuredFraction: row.minMeasuredFraction, minInBandFraction: row.minInBandFraction, maxActFindings: row.maxActFindings },
     warnings: JSON.parse(row.warningsJson) as Warning[],
     findings: row.findings.map(findingFromRow),
+    recompute: row.computedBy === null || row.reason === null || row.jobText === null ? null : { computedBy: row.computedBy, reason: row.reason, jobText: row.jobText },
   };
 }
 
@@ -77,16 +81,16 @@ function runHead<T extends { readonly beadShape: string }>(row: T): T & { readon
 export async function listRuns(prisma: PrismaClient, { count, after }: { count: number; after: string | null }): Promise<RunWithResult[]> {
   const rows = await prisma.run.findMany({
     where: { results: { some: {} } }, orderBy: [{ createdAt: "desc" }, { id: "desc" }], take: count, ...(after === null ? {} : { cursor: { id: after }, skip: 1 }),
-    select: { ...HEAD, results: NEWEST_RESULT },
+    select: { ...HEAD, results: OWN_RESULT },
   });
   return rows.flatMap(({ results, ...run }) => results.map((result) => ({ run: runHead(run), result: resultHead(result) })));
 }
 
-/** null: no such run. */
-export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: string): Promise<WholeRun | null> {
-  const row = await prisma.run.findUnique({ where: { id }, select: { ...HEAD, results: NEWEST_RESULT, strands: { orderBy: [{ layer: "asc" }, { strand: "asc" }] } } });
-  const newest = row?.results[0];
-  if (row === null || newest === undefined) return null;
+/** null: no such run, or no such result of it. `resultId` of a recompute; null: the run's own result. */
+export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: string, resultId: string | null = null): Promise<WholeRun | null> {
+  const row = await prisma.run.findUnique({ where: { id }, select: { ...HEAD, results: resultId === null ? OWN_RESULT : { ...OWN_RESULT, where: { id: resultId } }, strands: { orderBy: [{ layer: "asc" }, { strand: "asc" }] } } });
+  const own = row?.results[0];
+  if (row === null || own === undefined) return null;
   const { results: _, strands, ...run } = row;
-  return { run: runHead(run), result: resultHead(newest), strands, ...readStations(db, newest.id) };
+  return { run: runHead(run), result: resultHead(own), strands, ...readStations(db, own.id) };
 }

@@ -6,7 +6,10 @@ import type { Sqlite } from "./connection.ts";
 const OF_RESULT = {
   Result: "id", LimitSet: "limitIndex", Reading: "layer, strand, attempt, stationIndex, newest", Finding: "findingIndex",
   ReadingHistory: "layer, strand, attempt, stationIndex, ordinal", StationCut: "layer, strand, attempt, stationIndex", BeforePrint: "resultId",
+  StrandMean: "layer, strand",
 } as const;
+/** Came later: without rows it counts as one that is not there. */
+const LATER = new Set(["StrandMean"]);
 
 const sha256Of = (bytes: Buffer): string => createHash("sha256").update(bytes).digest("hex");
 
@@ -15,7 +18,7 @@ const GOES_ON = new Set(["state", "endAsked"]);
 
 /**
  * SHA-256, hex, of a run's head, its strands and one result with its readings, findings, history and sections, as they lie in the
- * database. A column without a value counts as one that is not there: a column added later changes no digest.
+ * database. A column without a value counts as one that is not there, and so does a later table without rows: neither changes a digest.
  */
 export function rowsDigest(db: Sqlite, runId: string, resultId: string): string {
   const hash = createHash("sha256");
@@ -23,7 +26,7 @@ export function rowsDigest(db: Sqlite, runId: string, resultId: string): string 
     const rows = db.prepare<[string]>(`SELECT * FROM "${table}" WHERE ${where} = ? ORDER BY ${order}`).raw();
     const names = rows.columns().map(({ name }) => name);
     const columns = names.map((name, i) => ({ name, i })).filter(({ name }) => !GOES_ON.has(name)).sort((a, b) => (a.name < b.name ? -1 : 1));
-    hash.update(`${table}\n`);
+    if (!LATER.has(table)) hash.update(`${table}\n`);
     for (const row of rows.iterate(id) as IterableIterator<unknown[]>) {
       let text = "";
       for (const { name, i } of columns) {

@@ -26,6 +26,8 @@ export interface NewResult {
   readonly computedAt: string;
   readonly acceptance: Acceptance;
   readonly result: InspectResult;
+  /** Of a recompute; absent: the run's own result. */
+  readonly recompute?: { readonly computedBy: string; readonly reason: string; readonly jobText: string };
 }
 
 interface Rows {
@@ -68,7 +70,7 @@ function readingRows(resultId: string, { stations, earlierAttempts }: InspectRes
   return [...stations.map((station) => row(station, true)), ...earlierAttempts.map((station) => row(station, false))];
 }
 
-function resultRow({ run, resultId, computedAt, acceptance, result }: NewResult): ResultRow {
+function resultRow({ run, resultId, computedAt, acceptance, result, recompute }: NewResult): ResultRow {
   const { summary, findings } = result;
   return {
     id: resultId, runId: run.id, computedAt, toleranceJson: JSON.stringify(result.tolerance), warningsJson: JSON.stringify(result.warnings),
@@ -77,6 +79,7 @@ function resultRow({ run, resultId, computedAt, acceptance, result }: NewResult)
     minMeasuredFraction: acceptance.minMeasuredFraction, minInBandFraction: acceptance.minInBandFraction, maxActFindings: acceptance.maxActFindings,
     actFindingCount: findings.filter((finding) => finding.severity === "act").length,
     watchFindingCount: findings.filter((finding) => finding.severity === "watch").length,
+    computedBy: recompute?.computedBy ?? null, reason: recompute?.reason ?? null, jobText: recompute?.jobText ?? null,
   };
 }
 

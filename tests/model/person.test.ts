@@ -5,15 +5,15 @@ describe("which deed asks for which role", () => {
   const deedsOf = (...roles: readonly Role[]): Deed[] => DEEDS.filter((deed) => mayDo(roles, deed));
   const running: readonly Deed[] = ["resume", "alert", "dispose", "rework", "note", "automaticPause", "end"];
 
-  it("an operator runs a print, an engineer prepares and brings in besides, a reviewer works on finished runs alone, an administrator makes people", () => {
+  it("an operator runs a print, an engineer prepares and brings in besides, a reviewer works on finished runs alone, an administrator makes people and drops raw data", () => {
     expect(deedsOf("operator").toSorted()).toEqual([...running, "disposeFinished", "noteFinished", "ownPassphrase"].toSorted());
-    expect(deedsOf("engineer").toSorted()).toEqual([...running, "prepare", "import", "disposeFinished", "noteFinished", "ownPassphrase"].toSorted());
-    expect(deedsOf("reviewer").toSorted()).toEqual(["disposeFinished", "noteFinished", "ownPassphrase"]);
-    expect(deedsOf("administrator")).toEqual(["people", "ownPassphrase"]);
+    expect(deedsOf("engineer").toSorted()).toEqual([...running, "prepare", "import", "disposeFinished", "noteFinished", "ownPassphrase", "recompute", "scan"].toSorted());
+    expect(deedsOf("reviewer").toSorted()).toEqual(["disposeFinished", "noteFinished", "ownPassphrase", "recompute", "scan", "sign"]);
+    expect(deedsOf("administrator")).toEqual(["people", "ownPassphrase", "dropRaw"]);
   });
 
   it("several roles add up, all four do everything, none does nothing, and no deed is without a role", () => {
-    expect(deedsOf("reviewer", "administrator").toSorted()).toEqual(["disposeFinished", "noteFinished", "ownPassphrase", "people"]);
+    expect(deedsOf("reviewer", "administrator").toSorted()).toEqual(["disposeFinished", "dropRaw", "noteFinished", "ownPassphrase", "people", "recompute", "scan", "sign"]);
     expect([deedsOf(...ROLES), deedsOf()]).toEqual([[...DEEDS], []]);
     expect(DEEDS.filter((deed) => DEED_ROLES[deed].length === 0)).toEqual([]);
   });

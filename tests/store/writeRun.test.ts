@@ -92,14 +92,16 @@ describe("writing", () => {
 });
 
 describe("lists", () => {
-  it("runs come newest first, three in pages of two, each with its newest result", async () => {
+  it("runs come newest first, three in pages of two, each with its own result, which a recompute stands beside", async () => {
     const runs = [1, 2, 3].map((number) => madeRun(number, temp.newId, plain));
     for (const run of runs) writeRun(temp.store.db, run);
     temp.store.db.prepare(`INSERT INTO "Result" SELECT 'later', runId, '2026-03-01T00:00:00.000Z', toleranceJson, warningsJson, stationCount, laidCount, 7, inBandLengthFraction,
-      plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount FROM "Result" WHERE id = ?`).run(runs[2]?.resultId);
+      plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount, 'Dana Reyes', 'narrower bands', '{}' FROM "Result" WHERE id = ?`).run(runs[2]?.resultId);
     const page = await listRuns(temp.store.prisma, { count: 2, after: null });
     expect(page.map(({ run }) => run.name)).toEqual(["run 3", "run 2"]);
-    expect(page.map(({ result }) => result.summary.measured)).toEqual([7, plain.summary.measured]);
+    expect(page.map(({ result }) => [result.summary.measured, result.recompute])).toEqual([[plain.summary.measured, null], [plain.summary.measured, null]]);
+    const later = await readRun(temp.store, runs[2]?.run.id as string, "later");
+    expect([later?.result.summary.measured, later?.result.recompute?.reason]).toEqual([7, "narrower bands"]);
     expect((await listRuns(temp.store.prisma, { count: 2, after: page[1]?.run.id as string })).map(({ run }) => run.name)).toEqual(["run 1"]);
   });
 
