@@ -67,6 +67,7 @@ function AskForm({ sheet }: { readonly sheet: AcrossSheet }) {
 
 function Rows({ sheet }: { readonly sheet: AcrossSheet }) {
   return (
+    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- it scrolls, so the keyboard has to reach it
     <div className="number-table" tabIndex={0} role="region" aria-label="Runs of the chart">
       <table>
         <caption>Runs of the chart, newest first</caption>

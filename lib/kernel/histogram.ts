@@ -10,7 +10,7 @@ export interface Histogram {
 export function histogram(values: readonly number[]): Histogram | null {
   if (values.length === 0) return null;
   const from = Math.min(...values), to = Math.max(...values), classes = to > from ? Math.min(20, Math.ceil(Math.sqrt(values.length))) : 1;
-  const step = (to - from) / classes, counts = new Array<number>(classes).fill(0);
+  const step = (to - from) / classes, counts = Array.from({ length: classes }, () => 0);
   for (const value of values) {
     const i = step > 0 ? Math.min(classes - 1, Math.floor((value - from) / step)) : 0;
     counts[i] = (counts[i] as number) + 1;

@@ -81,5 +81,5 @@ export function findSentence(form: FindForm, query: FindQuery, foundCount: numbe
 /** While a field cannot be read. */
 export function findErrorSentence(errors: Partial<Record<FindField, string>>): string {
   const count = Object.keys(errors).length;
-  return `Nothing was looked for: ${count === 1 ? "one field" : `${counted(count, "field")}`} cannot be read.`;
+  return `Nothing was looked for: ${count === 1 ? "one field" : counted(count, "field")} cannot be read.`;
 }

@@ -33,7 +33,7 @@ export const INDIVIDUALS: readonly number[] = numbers("49.6 47.6 49.9 51.3 47.8 
 export const RULE_SEQUENCES: readonly { readonly z: readonly number[]; readonly first: Readonly<Record<string, number>> }[] = [
   { z: [0, 0, 3], first: {} },
   { z: [0, 0, 3.01], first: { N1: 3, WE1: 3 } },
-  { z: new Array<number>(9).fill(0.1), first: { WE4: 8, N2: 9 } },
+  { z: [0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1], first: { WE4: 8, N2: 9 } },
   { z: [-0.5, -0.3, -0.1, 0.1, 0.3, 0.5], first: { N3: 6 } },
   { z: Array.from({ length: 14 }, (_, i) => (i % 2 === 0 ? 0.4 : -0.4)), first: { N4: 14 } },
   { z: [2.1, 0, 2.1], first: { N5: 3, WE2: 3 } },
