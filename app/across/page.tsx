@@ -44,7 +44,7 @@ function NumberField({ sheet, field, label, hint }: { readonly sheet: AcrossShee
     <p className="field">
       <label htmlFor={`across-${field}`}>{label}</label>
       <input type="text" inputMode="decimal" id={`across-${field}`} name={field} defaultValue={sheet.form[field]} autoComplete="off" aria-invalid={error !== undefined} aria-describedby={`across-${field}-hint${error === undefined ? "" : ` across-${field}-error`}`} />
-      <span className="hint" id={`across-${field}-hint`}>{hint}</span>
+      <span className="field-hint" id={`across-${field}-hint`}>{hint}</span>
       {error === undefined ? null : <strong className="error" id={`across-${field}-error`}>{error}</strong>}
     </p>
   );
@@ -73,7 +73,7 @@ function Rows({ sheet }: { readonly sheet: AcrossSheet }) {
         <caption>Runs of the chart, newest first</caption>
         <thead><tr><th scope="col" className="number">n</th><th scope="col">run</th><th scope="col">date</th>{sheet.columns.map((title) => <th key={title} scope="col" className="number">{title}</th>)}<th scope="col">said</th></tr></thead>
         <tbody>{sheet.rows.map((row) => (
-          <tr key={row.runId}><td className="number">{row.n}</td><th scope="row"><Link href={`/runs/${row.runId}`}>{row.name}</Link></th><td>{dateWords(row.runAt)}</td>{row.cells.map((cell, i) => <td key={i} className="number">{cell}</td>)}<td className="said">{row.said}</td></tr>
+          <tr key={row.runId}><td className="number">{row.n}</td><th scope="row"><Link href={`/runs/${row.runId}`}>{row.name}</Link></th><td className="date">{dateWords(row.runAt)}</td>{row.cells.map((cell, i) => <td key={i} className="number">{cell}</td>)}<td className="said">{row.said}</td></tr>
         ))}</tbody>
       </table>
     </div>

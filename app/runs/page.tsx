@@ -32,7 +32,7 @@ function TextField({ sheet, field, label, hint }: { readonly sheet: FindSheet; r
     <p className="field">
       <label htmlFor={`find-${field}`}>{label}</label>
       <input type="text" id={`find-${field}`} name={field} defaultValue={sheet.form[field]} autoComplete="off" spellCheck={false} aria-invalid={error !== undefined} aria-describedby={`find-${field}-hint${error === undefined ? "" : ` find-${field}-error`}`} />
-      <span className="hint" id={`find-${field}-hint`}>{hint}</span>
+      <span className="field-hint" id={`find-${field}-hint`}>{hint}</span>
       {error === undefined ? null : <strong className="error" id={`find-${field}-error`}>{error}</strong>}
     </p>
   );

@@ -3,7 +3,7 @@ import { RULE_WORDS } from "../formula/runRules.ts";
 import { chartConstants } from "../formula/chartConstants.ts";
 import type { AcrossChoices, AcrossForm, AcrossQuery, AcrossRow, AcrossSheet } from "../model/across.ts";
 import type { ReportTable } from "../model/report.ts";
-import { chartOf, signalsOf, type ChartValues } from "./acrossChart.ts";
+import { chartOf, rangeSignals, signalsOf, type ChartValues } from "./acrossChart.ts";
 import { METRIC_NAMES, acrossCautions, acrossFacts, acrossSentence, ruleLines } from "./acrossWords.ts";
 import { controlDrawing } from "./controlDrawing.ts";
 import { numberText } from "./plot.ts";
@@ -53,7 +53,8 @@ function cellsOf(chart: ChartValues, kind: AcrossQuery["chart"], i: number): str
 
 function saidOf(chart: ChartValues, kind: AcrossQuery["chart"], i: number, isSignal: boolean): string {
   if (kind !== "individuals") return isSignal ? (kind === "ewma" ? "beyond its limits" : "beyond the decision limit") : "";
-  return chart.hits.filter((hit) => hit.at === i).map(({ rule }) => `${rule}: ${RULE_WORDS[rule]}`).join("; ");
+  const range = rangeSignals(chart).includes(i) ? ["moving range beyond its limit"] : [];
+  return [...chart.hits.filter((hit) => hit.at === i).map(({ rule }) => `${rule}: ${RULE_WORDS[rule]}`), ...range].join("; ");
 }
 
 function rowsOf(charted: readonly Charted[], chart: ChartValues, query: AcrossQuery, signals: readonly number[]): AcrossRow[] {

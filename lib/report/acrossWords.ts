@@ -1,8 +1,8 @@
 /** What is said of the charts across runs. */
-import { RULE_WORDS, RUN_RULES } from "../formula/runRules.ts";
+import { RULE_WORDS, RUN_RULES, type RunRule } from "../formula/runRules.ts";
 import type { AcrossMetric, AcrossQuery } from "../model/across.ts";
 import type { Fact } from "../model/sheet.ts";
-import { signalsOf, type ChartValues } from "./acrossChart.ts";
+import { rangeSignals, signalsOf, type ChartValues } from "./acrossChart.ts";
 import { numberText } from "./plot.ts";
 import { counted } from "./words.ts";
 
@@ -49,12 +49,14 @@ export function acrossCautions(chart: ChartValues | null, query: AcrossQuery, { 
 }
 
 /** Each pattern that is met, with the runs by which it is whole. */
-export function ruleLines({ hits }: ChartValues): string[] {
-  return RUN_RULES.flatMap((rule) => {
-    const runs = hits.filter((hit) => hit.rule === rule).map(({ at }) => at + 1);
-    const name = rule.startsWith("WE") ? `Western Electric ${rule.slice(2)}` : `Nelson ${rule.slice(1)}`;
-    return runs.length === 0 ? [] : [`${name}, ${RULE_WORDS[rule]}: at run ${runs.slice(0, 12).join(", ")}${runs.length > 12 ? ` and ${runs.length - 12} more` : ""}.`];
+export function ruleLines(chart: ChartValues): string[] {
+  const line = (name: string, runs: readonly number[]): string[] => (runs.length === 0 ? [] : [`${name}: at run ${runs.slice(0, 12).join(", ")}${runs.length > 12 ? ` and ${runs.length - 12} more` : ""}.`]);
+  const nameOf = (rule: RunRule): string => (rule.startsWith("WE") ? `Western Electric ${rule.slice(2)}` : `Nelson ${rule.slice(1)}`);
+  const patterns = [...new Set(RUN_RULES.map((rule) => RULE_WORDS[rule]))].flatMap((words) => {
+    const alike = RUN_RULES.filter((rule) => RULE_WORDS[rule] === words); // two authors, one pattern
+    return line(`${alike.map(nameOf).join(" and ")}, ${words}`, chart.hits.filter(({ rule }) => rule === alike[0]).map(({ at }) => at + 1));
   });
+  return [...patterns, ...line("Moving range beyond its limit", rangeSignals(chart).map((i) => i + 1))];
 }
 
 /** The chart's numbers. */
@@ -63,5 +65,5 @@ export function acrossFacts(chart: ChartValues, query: AcrossQuery, decimals: nu
   const common = [{ name: query.chart === "cusum" ? "target" : "centre line", value: text(chart.centre) }, { name: "standard deviation of a run", value: text(chart.sd) }];
   if (query.chart === "ewma") return [...common, { name: "weight λ", value: String(query.lambda) }, { name: "limits in the long run", value: `${text(ewma.lower)} and ${text(ewma.upper)}` }, { name: "upper limit at the first run", value: text(ewma.points[0]?.upper ?? Number.NaN) }];
   if (query.chart === "cusum") return [...common, { name: "slack k", value: text(chart.slack) }, { name: "decision limit h", value: text(chart.decision) }];
-  return [...common, { name: "limits", value: `${text(chart.lower)} and ${text(chart.upper)}` }, { name: "mean moving range", value: text(individuals.meanRange) }, { name: "limit of the moving range", value: text(individuals.rangeUpper) }];
+  return [...common, { name: "limits", value: `${text(chart.lower)} and ${text(chart.upper)}` }, { name: "mean moving range", value: text(individuals.meanRange) }, { name: "limit of the moving range", value: text(chart.rangeUpper) }];
 }

@@ -3,7 +3,7 @@ import { roundTicks } from "../kernel/histogram.ts";
 import type { AcrossChart } from "../model/across.ts";
 import { DRAWING_WIDTH, type Drawing, type DrawingMark } from "../model/report.ts";
 import type { RunRule } from "../formula/runRules.ts";
-import type { ChartValues } from "./acrossChart.ts";
+import { rangeSignals, type ChartValues } from "./acrossChart.ts";
 import { boxMark, lineMark, numberText, scaleOf, textMark } from "./plot.ts";
 
 const LEFT = 44, RIGHT = DRAWING_WIDTH - 50, TALL = 190, TOP = 16, RANGE_TALL = 70, GAP = 26;
@@ -41,10 +41,17 @@ function curve({ at, x }: Panel, values: readonly number[], look: "thin" | "thic
   return lineMark(values.flatMap((value, i) => [x(i), at(value)]), look);
 }
 
+/** Half a side of a square that says something. */
+const MARKED = 3.4;
+
+function squareMark(x: number, y: number, half = MARKED): DrawingMark {
+  return boxMark({ x: x - half, y: y - half, width: 2 * half, height: 2 * half }, "thick");
+}
+
 /** A square a run; larger and open where something is said of it. */
 function dots({ at, x }: Panel, values: readonly number[], marked: ReadonlySet<number>): DrawingMark[] {
   const plain = values.length > 80 ? 1 : 1.6;
-  return values.map((value, i) => { const half = marked.has(i) ? 3.4 : plain; return boxMark({ x: x(i) - half, y: at(value) - half, width: 2 * half, height: 2 * half }, "thick", "none"); });
+  return values.map((value, i) => squareMark(x(i), at(value), marked.has(i) ? MARKED : plain));
 }
 
 /** The number of a pattern where it is first met, and again after it was broken. */
@@ -67,16 +74,17 @@ function footMarks(panel: Panel, count: number, y: number, dates: readonly [stri
 interface Parts { readonly marks: readonly DrawingMark[]; readonly title: string; readonly height: number }
 interface Asked { readonly chart: ChartValues; readonly metricName: string; readonly decimals: number; readonly dates: readonly [string, string]; readonly signals: readonly number[] }
 
-function individualsParts({ chart, metricName, decimals, dates, signals }: Asked): Parts {
-  const { values, centre, lower, upper, individuals: { ranges, meanRange, rangeUpper } } = chart, text = (value: number): string => numberText(value, decimals);
+function individualsParts({ chart, metricName, decimals, dates }: Asked): Parts {
+  const { values, centre, lower, upper, rangeCentre, rangeUpper, hits, individuals: { ranges } } = chart, text = (value: number): string => numberText(value, decimals);
   const main = panelOf([...values, lower, upper, centre], values.length, TOP, TALL), rangeTop = TOP + TALL + GAP, range = panelOf([0, ...ranges, rangeUpper], values.length, rangeTop, RANGE_TALL);
   const rangeMarks = ranges.length === 0 ? [] : [
-    textMark(LEFT, rangeTop - 5, "moving range", { size: 8 }), ...axisMarks(range, 3), ...levelMarks(range, meanRange, "centre", text(meanRange)), ...levelMarks(range, rangeUpper, "hidden", text(rangeUpper)),
+    textMark(LEFT, rangeTop - 5, "moving range", { size: 8 }), ...axisMarks(range, 3), ...levelMarks(range, rangeCentre, "centre", text(rangeCentre)), ...levelMarks(range, rangeUpper, "hidden", text(rangeUpper)),
     lineMark(ranges.flatMap((value, i) => [range.x(i + 1), range.at(value)]), "thick"),
+    ...rangeSignals(chart).map((i) => squareMark(range.x(i), range.at(ranges[i - 1] as number))),
   ];
   const marks = [textMark(LEFT, TOP - 5, metricName, { size: 8 }), ...axisMarks(main, 6), ...levelMarks(main, centre, "centre", text(centre)), ...levelMarks(main, upper, "hidden", text(upper)), ...levelMarks(main, lower, "hidden", text(lower)),
-    curve(main, values, "thin"), ...dots(main, values, new Set(signals)), ...ruleMarks(main, chart), ...rangeMarks, ...footMarks(main, values.length, rangeTop + RANGE_TALL, dates)];
-  return { marks, height: rangeTop + RANGE_TALL + 24, title: "Individuals and moving range: centre line dash-dotted, limits at 3 standard deviations dashed, patterns by their number" };
+    curve(main, values, "thin"), ...dots(main, values, new Set(hits.map((hit) => hit.at))), ...ruleMarks(main, chart), ...rangeMarks, ...footMarks(main, values.length, rangeTop + RANGE_TALL, dates)];
+  return { marks, height: rangeTop + RANGE_TALL + 24, title: "Individuals and moving range: centre line dash-dotted, limits at 3 standard deviations dashed; Nelson’s patterns by their number, W4 is Western Electric 4" };
 }
 
 function ewmaParts({ chart, metricName, decimals, dates, signals }: Asked): Parts {
@@ -84,7 +92,7 @@ function ewmaParts({ chart, metricName, decimals, dates, signals }: Asked): Part
   const main = panelOf([...values, ...smooth, lower, upper], values.length, TOP, TALL), hasLimits = Number.isFinite(upper);
   const marks = [textMark(LEFT, TOP - 5, `${metricName}, weighted average`, { size: 8 }), ...axisMarks(main, 6), ...levelMarks(main, centre, "centre", text(centre)),
     ...(hasLimits ? [curve(main, points.map((point) => point.upper), "hidden"), curve(main, points.map((point) => point.lower), "hidden"), textMark(RIGHT + 3, main.at(upper) + 2.7, text(upper), { size: 7.5 }), textMark(RIGHT + 3, main.at(lower) + 2.7, text(lower), { size: 7.5 })] : []),
-    ...dots(main, values, new Set()), curve(main, smooth, "thick"), ...dots(main, smooth, new Set(signals)).filter((_, i) => signals.includes(i)), ...footMarks(main, values.length, TOP + TALL, dates)];
+    ...dots(main, values, new Set()), curve(main, smooth, "thick"), ...signals.map((i) => squareMark(main.x(i), main.at(smooth[i] as number))), ...footMarks(main, values.length, TOP + TALL, dates)];
   return { marks, height: TOP + TALL + 24, title: "EWMA: weighted average thick, single runs as dots, limits of each place dashed" };
 }
 
@@ -92,7 +100,7 @@ function cusumParts({ chart, metricName, decimals, dates, signals }: Asked): Par
   const { values, cusum, decision } = chart, high = cusum.map((point) => point.high), low = cusum.map((point) => -point.low), text = (value: number): string => numberText(value, decimals);
   const main = panelOf([...high, ...low, 0, decision, -decision], values.length, TOP, TALL);
   const marks = [textMark(LEFT, TOP - 5, `${metricName}, summed above (up) and below (down) the target`, { size: 8 }), ...axisMarks(main, 6), ...levelMarks(main, 0, "centre", "target"), ...levelMarks(main, decision, "hidden", text(decision)), ...levelMarks(main, -decision, "hidden", text(decision)),
-    curve(main, high, "thick"), curve(main, low, "thick"), ...signals.map((i) => ((high[i] as number) > decision ? boxMark({ x: main.x(i) - 3.4, y: main.at(high[i] as number) - 3.4, width: 6.8, height: 6.8 }, "thick") : boxMark({ x: main.x(i) - 3.4, y: main.at(low[i] as number) - 3.4, width: 6.8, height: 6.8 }, "thick"))),
+    curve(main, high, "thick"), curve(main, low, "thick"), ...signals.map((i) => squareMark(main.x(i), main.at((high[i] as number) > decision ? high[i] as number : low[i] as number))),
     ...footMarks(main, values.length, TOP + TALL, dates)];
   return { marks, height: TOP + TALL + 24, title: "CUSUM: sums above and below the target, decision limit dashed, signals as squares" };
 }

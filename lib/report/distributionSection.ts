@@ -3,10 +3,10 @@ import { centredFallout } from "../formula/capability.ts";
 import type { ReportBlock, ReportSection, ReportTable } from "../model/report.ts";
 import type { StrandMean } from "../model/strandMean.ts";
 import { QUANTITIES, distributionOf, type Distribution, type PlannedBead } from "./distributionValues.ts";
-import { ONE_STRAND_ONE_VALUE, noCapabilityWords, normalityWords, resemblanceWords, trendSentence, trendWords } from "./distributionWords.ts";
+import { ONE_STRAND_ONE_VALUE, falloutWords, noCapabilityWords, normalityWords, resemblanceWords, trendSentence, trendWords } from "./distributionWords.ts";
 import { QUANTITY_NAMES, histogramDrawing } from "./histogramDrawing.ts";
 import { decimalsFor, numberText } from "./plot.ts";
-import { counted, percent } from "./words.ts";
+import { counted } from "./words.ts";
 
 export interface DistributionInput {
   readonly means: readonly StrandMean[];
@@ -43,7 +43,7 @@ function capabilityTable(layer: number, all: readonly Distribution[]): ReportTab
     columns: [column("quantity", false), column("act limits"), column("strands"), column("Cp"), column("Cpk"), column("off the middle, k"), column("outside, if centred and normal")],
     rows: all.map(({ quantity, act, values, capability }) => [
       QUANTITY_NAMES[quantity], act === null ? "–" : `${numberText(act.lower, 3)} to ${numberText(act.upper, 3)}`, String(values.length),
-      ...(capability === null ? ["–", "–", "–", "–"] : [withInterval(capability.cp, capability.cp95), withInterval(capability.cpk, capability.cpk95), numberText(capability.k, 2), percent(centredFallout(capability.cp), 2)]),
+      ...(capability === null ? ["–", "–", "–", "–"] : [withInterval(capability.cp, capability.cp95), withInterval(capability.cpk, capability.cpk95), numberText(capability.k, 2), falloutWords(centredFallout(capability.cp))]),
     ]),
   };
 }

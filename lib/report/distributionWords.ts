@@ -1,7 +1,7 @@
 /** What may be said, and what may not, of the strand means of a layer. */
 import { LEAST_TO_TELL, type Distribution, type Quantity } from "./distributionValues.ts";
 import { numberText } from "./plot.ts";
-import { counted } from "./words.ts";
+import { counted, percent } from "./words.ts";
 
 const SPOKEN: Readonly<Record<Quantity, string>> = { areaRatio: "area ratio", widthDevMm: "width", heightDevMm: "height", offsetMm: "offset" };
 
@@ -30,10 +30,20 @@ export function normalityWords(all: readonly Distribution[]): string | null {
   return said.length === 0 ? null : said.join(" ");
 }
 
-/** Neighbours that resemble each other more than chance (|r₁| > 2/√n) make a mean less sure than its ±; null: none do. */
+/** Neighbours that resemble each other, or alternate, more than chance does (|r₁| > 2/√n): the ± of a mean then is too small, or too large; null: none do. */
 export function resemblanceWords(all: readonly Distribution[]): string | null {
-  const alike = all.filter(({ r1, values }) => Math.abs(r1) > 2 / Math.sqrt(values.length));
-  return alike.length === 0 ? null : `Strands laid one after another do not vary independently in ${listed(alike)} (${alike.map(({ r1 }) => `r₁ ${numberText(r1, 3)}`).join(", ")}): the ± of ${alike.length === 1 ? "this mean" : "these means"} and the spread behind Cp and Cpk are to be read with that.`;
+  const odd = all.filter(({ r1, values }) => Math.abs(r1) > 2 / Math.sqrt(values.length)), alike = odd.filter(({ r1 }) => r1 > 0), turning = odd.filter(({ r1 }) => r1 < 0);
+  const factor = (those: readonly Distribution[]): string => those.map(({ r1 }) => `r₁ ${numberText(r1, 3)}`).join(", ");
+  const said = [
+    alike.length === 0 ? null : `Strands laid one after another resemble each other in ${listed(alike)} (${factor(alike)}): the ± of ${alike.length === 1 ? "this mean" : "these means"} is too small, and a drift may hide in s, Cp and Cpk.`,
+    turning.length === 0 ? null : `Strands laid one after another alternate in ${listed(turning)} (${factor(turning)}): forth and back may differ, and the ± of ${turning.length === 1 ? "this mean" : "these means"} is rather too large.`,
+  ].filter((each) => each !== null);
+  return said.length === 0 ? null : said.join(" ");
+}
+
+/** "0.27 %", "63 in a million", "under one in a million" of a fraction. */
+export function falloutWords(fraction: number): string {
+  return fraction >= 1e-3 ? percent(fraction, 2) : fraction >= 1e-6 ? `${(fraction * 1e6).toFixed(0)} in a million` : "under one in a million";
 }
 
 /** Why a quantity has no Cp and Cpk; null: each has one. */

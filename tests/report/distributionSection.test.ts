@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { ReportBlock, ReportSection, ReportTable } from "../../lib/model/report.ts";
 import { distributionSection } from "../../lib/report/distributionSection.ts";
+import { centredFallout } from "../../lib/formula/capability.ts";
+import { falloutWords } from "../../lib/report/distributionWords.ts";
 import { plannedBeads, type PlannedBead } from "../../lib/report/distributionValues.ts";
 import { madeLimits, madeResult } from "../support/madeResult.ts";
 import { madeStrandMean } from "../support/madeStrandMean.ts";
@@ -22,8 +24,8 @@ describe("the section on distributions", () => {
     expect(rowOf(mavro, "Strand means", "area ratio")).toEqual(["area ratio", "50 of 50", "2.001856 ± 0.000122", "0.000429", "0.938"]);
   });
 
-  it("says that those strands do not vary independently, and that stations along a strand are one value", () => {
-    expect(textOf(mavro)).toContain("Strands laid one after another do not vary independently in area ratio (r₁ 0.938)");
+  it("says that those strands resemble each other, and that stations along a strand are one value", () => {
+    expect(textOf(mavro)).toContain("Strands laid one after another resemble each other in area ratio (r₁ 0.938): the ± of this mean is too small");
     expect(textOf(mavro)).toContain("One strand is one value. Stations along a strand are autocorrelated");
   });
 
@@ -38,6 +40,12 @@ describe("the section on distributions", () => {
     const section = distributionSection({ means: NORRIS.x.map((x, i) => madeStrandMean(i + 1, { areaRatio: NORRIS.y[i] as number, laidS: 60 * x })), beads: NORRIS.x.map((_, i) => beadOf(i + 1, 1)), beganS: 0 });
     expect(rowOf(section, "by the time of laying", "area ratio")).toEqual(["area ratio", "36", "1.002117 ± 0.000873", "−0.262 ± 0.473", "0.999994", "rises, proven"]);
     expect(textOf(section)).toContain("With the time of laying area ratio goes one way");
+  });
+
+  it("strands that alternate are said to, and a centred Cp of 4/3 loses 63 in a million (NIST 6.1.6: 64 rounded)", () => {
+    const section = distributionSection({ means: Array.from({ length: 16 }, (_, i) => madeStrandMean(i + 1, { offsetMm: (i % 2 === 0 ? 0.01 : -0.01) })), beads: [beadOf(1, 1)], beganS: null });
+    expect(textOf(section)).toContain("Strands laid one after another alternate in offset (r₁ −0.938)");
+    expect([1, 4 / 3, 2].map((cp) => falloutWords(centredFallout(cp)))).toEqual(["0.27\u00a0%", "63 in a million", "under one in a million"]);
   });
 
   it("counts minutes from the first strand laid where no begin is given: 3 and 5 minutes later the line starts at its first value", () => {

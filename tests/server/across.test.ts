@@ -3,8 +3,13 @@ import { rmSync } from "node:fs";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { AcrossSheet } from "../../lib/model/across.ts";
 import type { Finding } from "../../lib/model/result.ts";
+import { RULE_WORDS, type RunRule } from "../../lib/formula/runRules.ts";
 import { readAcrossSheet } from "../../lib/server/across.ts";
 import { closeSharedStore, sharedStore } from "../../lib/server/settings.ts";
+import { writeStrandMeans } from "../../lib/store/strandMeans.ts";
+import { readyResult } from "../../lib/store/writeRun.ts";
+import { madeResult } from "../support/madeResult.ts";
+import { madeStrandMean } from "../support/madeStrandMean.ts";
 import { ofRatios, writeAcross, type MadeAcross } from "../support/madeAcross.ts";
 import { CONSTANTS, CUSUM, EWMA, INDIVIDUALS, RULE_SEQUENCES } from "../support/nist.ts";
 import { countedIds, tempFolder } from "../support/tempStore.ts";
@@ -59,7 +64,7 @@ describe("the page's numbers are published ones", () => {
     const sheet = readAcrossSheet({ centre: "0", sd: "1" }), met: Record<string, number> = {};
     for (const { n, said } of sheet.rows.toReversed()) for (const [, rule] of said.matchAll(/\b((?:N|WE)\d):/g)) met[rule as string] ??= n;
     expect(met).toEqual(first);
-    expect(sheet.rules).toHaveLength(Object.keys(first).length);
+    expect(sheet.rules).toHaveLength(new Set(Object.keys(first).map((rule) => RULE_WORDS[rule as RunRule])).size);
     const drawn = new Set(sheet.drawing?.marks.flatMap((mark) => (mark.kind === "text" && mark.bold ? mark.text.split(" ") : [])));
     expect([...drawn].toSorted()).toEqual(Object.keys(first).flatMap((rule) => (rule.startsWith("N") ? [rule.slice(1)] : rule === "WE4" ? ["W4"] : [])).toSorted());
   });
@@ -87,6 +92,15 @@ describe("which runs are charted", () => {
     expect(column(readAcrossSheet({}), 0)).toEqual(["1.0200"]);
   });
 
+  it("a recompute with 1.2 beside the run's own 0.98 is not charted, and neither are its findings", () => {
+    const [runId = ""] = put([{ means: [{ areaRatio: 0.98 }] }]), { db } = sharedStore(), resultId = "recompute-1";
+    const result = madeResult({ layers: 1, strands: 1, lengthMm: 20, spacingMm: 5, widthMm: 1, heightMm: 0.5, faults: [{ layer: 1, strand: 1, fromMm: 5, toMm: 10, kind: "gap" }] });
+    readyResult({ run: { id: runId }, resultId, computedAt: "2026-03-01T08:00:00.000Z", acceptance: { minMeasuredFraction: 0.9, minInBandFraction: 0.8, maxActFindings: 1 }, result, recompute: { computedBy: "Dana Reyes", reason: "wider bands", jobText: "{}" } })(db);
+    writeStrandMeans(db, resultId, [madeStrandMean(1, { areaRatio: 1.2 })]);
+    const sheet = readAcrossSheet({});
+    expect([column(sheet, 0), sheet.recurrence.sentence]).toEqual([["0.9800"], "No finding in one run."]);
+  });
+
   it("results from before strand means, and runs without a measured strand, are left out and said; in-band length charts them all the same", () => {
     put([{ means: [{ areaRatio: 0.98 }], inBandFraction: 0.91 }, { inBandFraction: 0.92 }, { means: [{}], inBandFraction: 0.94 }, { means: [{ areaRatio: 1.01 }], inBandFraction: null }]);
     const sheet = readAcrossSheet({});
@@ -106,6 +120,13 @@ describe("which runs are charted", () => {
     const sheet = readAcrossSheet({});
     expect([sheet.rows.length, sheet.rows.at(-1)?.name, sheet.rows[0]?.n]).toEqual([200, "run 4", 200]);
     expect(sheet.cautions).toContain("Charted are the newest runs; three older runs are not.");
+  });
+
+  it("a jump from 1.026 to 1.074 is beyond the limit of the moving range: D4 (3.2665) times d2 (1.12838) times the stated 0.0125 is 0.0461", () => {
+    put(ofRatios([1.05, 1.052, 1.049, 1.026, 1.074, 1.051]));
+    const sheet = readAcrossSheet({ centre: "1.05", sd: "0.0125" });
+    expect(fact(sheet, "limit of the moving range")).toBe("0.0461");
+    expect(sheet.rules).toEqual(["Moving range beyond its limit: at run 5."]);
   });
 
   it("one run has no limits, and a fault in the form is said at its field with nothing charted", () => {
