@@ -14,7 +14,7 @@ export const metadata: Metadata = { title: "Find a run" };
 
 const TEXT_FIELDS: readonly { readonly field: FindField; readonly label: string; readonly hint: string }[] = [
   { field: "text", label: "Name, specimen or id", hint: "any part of it" },
-  { field: "from", label: "From", hint: "2026-02-03, or 2026-02-03T09:12:00+01:00" },
+  { field: "from", label: "From, made or brought in", hint: "2026-02-03, or 2026-02-03T09:12:00+01:00" },
   { field: "to", label: "To", hint: "a date counts whole, in UTC" },
   { field: "material", label: "Material", hint: "any part of it" },
   { field: "lot", label: "Lot", hint: "any part of it" },

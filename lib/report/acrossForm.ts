@@ -1,4 +1,5 @@
 /** Reads what is asked of the charts across runs. */
+import { parseDecimal } from "../base/text.ts";
 import { ACROSS_CHARTS, ACROSS_FIELDS, ACROSS_METRICS, type AcrossField, type AcrossForm, type AcrossQuery } from "../model/across.ts";
 
 export type AskedAcross = { readonly query: AcrossQuery; readonly errors: null } | { readonly query: null; readonly errors: Partial<Record<AcrossField, string>> };
@@ -15,8 +16,11 @@ export function acrossForm(parameters: Readonly<Record<string, string | readonly
   return Object.fromEntries(ACROSS_FIELDS.map((field) => [field, valueOf(field)])) as AcrossForm;
 }
 
-const NUMBER = /^[-−+]?(\d+(\.\d*)?|\.\d+)(e[-+]?\d+)?$/i;
-const numberOf = (text: string): number | null => (NUMBER.test(text) && Math.abs(Number(text.replace("−", "-"))) < 1e12 ? Number(text.replace("−", "-")) : null);
+/** A decimal, with a true minus or a hyphen; null: none, or one that no chart could show. */
+function numberOf(text: string): number | null {
+  const value = parseDecimal(text.replace(/^−/, "-"));
+  return Math.abs(value) < 1e12 ? value : null;
+}
 
 /** What each number may be, in words. */
 const ALLOWED: Readonly<Partial<Record<AcrossField, { readonly words: string; readonly isGood: (value: number) => boolean }>>> = {

@@ -1,5 +1,6 @@
 /** Reads what somebody asks of the register, and says in a sentence what was asked and what was found. */
 import { spanMs } from "../base/rfc3339.ts";
+import { hasControl } from "../base/text.ts";
 import { FIND_FIELDS, FIND_VERDICTS, type FindField, type FindForm, type FindQuery, type FindVerdict } from "../model/findRuns.ts";
 import { counted } from "./words.ts";
 
@@ -8,13 +9,16 @@ const MOST_CHARS = 200;
 /** Unix ms of the years 0000 to 9999, which ISO text sorts by. */
 const EARLIEST_MS = new Date("0000-01-01T00:00:00.000Z").getTime(), LATEST_MS = Date.UTC(9999, 11, 31, 23, 59, 59, 999);
 
+/** In an address that somebody typed a plus sign is a space. */
+const LOST_PLUS = /^(\S+[Tt]\S+) (\d\d:\d\d)$/;
+
 export type Asked = { readonly query: FindQuery; readonly errors: null } | { readonly query: null; readonly errors: Partial<Record<FindField, string>> };
 
 /** The form out of an address: a parameter that comes twice counts once, unknown ones do not count. */
 export function findForm(parameters: Readonly<Record<string, string | readonly string[] | undefined>>): FindForm {
   const valueOf = (field: FindField): string => {
-    const value = parameters[field];
-    return (typeof value === "string" ? value : value?.[0] ?? "").trim();
+    const value = parameters[field], text = (typeof value === "string" ? value : value?.[0] ?? "").trim();
+    return field === "from" || field === "to" ? text.replace(LOST_PLUS, "$1+$2") : text;
   };
   return Object.fromEntries(FIND_FIELDS.map((field) => [field, valueOf(field)])) as FindForm;
 }
@@ -35,6 +39,7 @@ function dateError(text: string): string {
 export function readFindForm(form: FindForm): Asked {
   const from = spanMs(form.from), to = spanMs(form.to), errors: Partial<Record<FindField, string>> = {};
   for (const field of FIND_FIELDS) if (form[field].length > MOST_CHARS) errors[field] = `expected at most ${MOST_CHARS} characters, got ${form[field].length}`;
+  for (const field of FIND_FIELDS) if (hasControl(form[field])) errors[field] = "expected text without control characters, got one with";
   if (form.from !== "" && from === null) errors.from ??= dateError(form.from);
   if (form.to !== "" && to === null) errors.to ??= dateError(form.to);
   if (from !== null && to !== null && to.toMs < from.fromMs) errors.to = `expected an end that is not before the beginning, ${form.from}, got ${form.to}`;

@@ -31,6 +31,11 @@ describe("what is asked", () => {
     expect(readFindForm(form({ from: "2026-02-04", to: "2026-02-04" })).errors).toBeNull();
   });
 
+  it("a plus sign that an address turned into a space is one again, and control characters are an error at the field", () => {
+    expect(readFindForm(form({ from: "2026-02-03T09:12:00 01:00" })).query?.fromAt).toBe("2026-02-03T08:12:00.000Z");
+    expect(Object.keys(readFindForm(form({ text: "a\u0000b", lot: "A1" })).errors ?? {})).toEqual(["text"]);
+  });
+
   it("spaces around are none, a parameter that comes twice counts once, unknown ones do not count", () => {
     expect(findForm({ lot: ["  A1 ", "B2"], colour: "red" })).toMatchObject({ lot: "A1", text: "" });
   });
