@@ -18,6 +18,7 @@ export const metadata: Metadata = { title: "Across runs" };
 type Options = readonly (readonly [value: string, words: string])[];
 const METRICS: Options = [["areaRatio", "area ratio"], ["inBand", "in-band length"]];
 const CHARTS: Options = [["individuals", "individuals and moving range"], ["ewma", "EWMA"], ["cusum", "CUSUM"]];
+const SOURCES: Options = [["", "all runs"], ["real", "prints of real cells"], ["rehearsal", "rehearsals and demonstrations"]];
 const NUMBERS: readonly { readonly field: AcrossField; readonly label: string; readonly hint: string }[] = [
   { field: "centre", label: "Centre line or target", hint: "empty: the mean of the runs" },
   { field: "sd", label: "Standard deviation of a run", hint: "empty: mean moving range over d2" },
@@ -59,6 +60,7 @@ function AskForm({ sheet }: { readonly sheet: AcrossSheet }) {
       <Choice sheet={sheet} field="lot" label="Lot" options={[any, ...lots.map((lot) => [lot, lot] as const)]} />
       <Choice sheet={sheet} field="nozzle" label="Nozzle, inner diameter" options={[any, ...nozzlesMm.map((mm) => [String(mm), `${mm} mm`] as const)]} />
       <Choice sheet={sheet} field="cell" label="Cell, by its devices" options={[any, ...cells.map((cell) => [cell, cell] as const)]} />
+      <Choice sheet={sheet} field="source" label="Printed by" options={SOURCES} />
       <details className="numbers" open={areStated}><summary>Limits of one’s own</summary><div>{NUMBERS.map((each) => <NumberField key={each.field} sheet={sheet} {...each} />)}</div></details>
       <p className="acts"><button type="submit">Chart</button><Link href="/across">As at first</Link></p>
     </form>

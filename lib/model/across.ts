@@ -2,7 +2,7 @@
 import type { Drawing, ReportTable } from "./report.ts";
 import type { Fact } from "./sheet.ts";
 
-export const ACROSS_FIELDS = ["metric", "chart", "lot", "nozzle", "cell", "centre", "sd", "lambda", "width", "slack", "decision"] as const;
+export const ACROSS_FIELDS = ["metric", "chart", "lot", "nozzle", "cell", "source", "centre", "sd", "lambda", "width", "slack", "decision"] as const;
 export type AcrossField = (typeof ACROSS_FIELDS)[number];
 /** As it was typed or chosen; "": not asked. */
 export type AcrossForm = Readonly<Record<AcrossField, string>>;
@@ -13,6 +13,9 @@ export type AcrossMetric = (typeof ACROSS_METRICS)[number];
 export const ACROSS_CHARTS = ["individuals", "ewma", "cusum"] as const;
 export type AcrossChart = (typeof ACROSS_CHARTS)[number];
 
+export const ACROSS_SOURCES = ["real", "rehearsal"] as const;
+export type AcrossSource = (typeof ACROSS_SOURCES)[number];
+
 export interface AcrossQuery {
   readonly metric: AcrossMetric;
   readonly chart: AcrossChart;
@@ -21,6 +24,8 @@ export interface AcrossQuery {
   readonly nozzleMm: number | null;
   /** Ids of the run's profilers and arms, in order, joined by " + ". */
   readonly cell: string | null;
+  /** Prints of real cells alone, or rehearsals and demonstrations alone; null: both. */
+  readonly source: AcrossSource | null;
   /** null: out of the runs themselves. */
   readonly centre: number | null;
   readonly sd: number | null;

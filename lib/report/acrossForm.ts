@@ -1,6 +1,6 @@
 /** Reads what is asked of the charts across runs. */
 import { parseDecimal } from "../base/text.ts";
-import { ACROSS_CHARTS, ACROSS_FIELDS, ACROSS_METRICS, type AcrossField, type AcrossForm, type AcrossQuery } from "../model/across.ts";
+import { ACROSS_CHARTS, ACROSS_FIELDS, ACROSS_METRICS, ACROSS_SOURCES, type AcrossField, type AcrossForm, type AcrossQuery } from "../model/across.ts";
 
 export type AskedAcross = { readonly query: AcrossQuery; readonly errors: null } | { readonly query: null; readonly errors: Partial<Record<AcrossField, string>> };
 
@@ -37,13 +37,15 @@ export function readAcrossForm(form: AcrossForm): AskedAcross {
     if (found === undefined) errors[field] = `expected ${all.join(", ")} or nothing, got “${form[field]}”`;
     return found ?? (all[0] as T);
   };
+  const source = ACROSS_SOURCES.find((each) => each === form.source) ?? null;
+  if (form.source !== "" && source === null) errors.source = `expected ${ACROSS_SOURCES.join(", ")} or nothing, got “${form.source}”`;
   const number = (field: AcrossField): number | null => {
     const value = numberOf(form[field]), allowed = ALLOWED[field];
     if (form[field] !== "" && (value === null || allowed?.isGood(value) === false)) errors[field] = `expected ${allowed?.words ?? "a number"} or nothing, got “${form[field]}”`;
     return value;
   };
   const query: AcrossQuery = {
-    metric: chosen("metric", ACROSS_METRICS), chart: chosen("chart", ACROSS_CHARTS), lot: form.lot === "" ? null : form.lot, nozzleMm: number("nozzle"), cell: form.cell === "" ? null : form.cell,
+    metric: chosen("metric", ACROSS_METRICS), chart: chosen("chart", ACROSS_CHARTS), lot: form.lot === "" ? null : form.lot, nozzleMm: number("nozzle"), cell: form.cell === "" ? null : form.cell, source,
     centre: number("centre"), sd: number("sd"), lambda: number("lambda") ?? EWMA_DEFAULTS.lambda, width: number("width") ?? EWMA_DEFAULTS.width, slack: number("slack"), decision: number("decision"),
   };
   return Object.keys(errors).length > 0 ? { query: null, errors } : { query, errors: null };

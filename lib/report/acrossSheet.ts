@@ -11,7 +11,7 @@ import { recurrenceOf, type PlacedFinding } from "./recurrence.ts";
 import { counted } from "./words.ts";
 
 /** A run as it is charted. */
-export interface AcrossRun { readonly runId: string; readonly name: string; readonly runAt: string; readonly inBandFraction: number | null; readonly areaRatio: number | null; readonly meanCount: number }
+export interface AcrossRun { readonly runId: string; readonly name: string; readonly runAt: string; readonly inBandFraction: number | null; readonly areaRatio: number | null; readonly meanCount: number; /** 1: a rehearsal or a demonstration. */ readonly isRehearsal: number }
 
 export interface AcrossInput {
   readonly form: AcrossForm;
@@ -73,7 +73,7 @@ export function acrossErrorSheet(form: AcrossForm, errors: AcrossSheet["errors"]
 export function acrossSheet({ form, query, choices, runs, olderCount, findings }: AcrossInput): AcrossSheet {
   const withoutMeans = query.metric === "areaRatio" ? runs.filter(({ meanCount }) => meanCount === 0).length : 0;
   const charted = runs.flatMap((run): Charted[] => { const value = query.metric === "areaRatio" ? run.areaRatio : run.inBandFraction; return value === null ? [] : [{ run, value }]; });
-  const leftOut = { withoutMeans, unmeasured: runs.length - charted.length - withoutMeans, older: olderCount };
+  const leftOut = { withoutMeans, unmeasured: runs.length - charted.length - withoutMeans, older: olderCount, rehearsals: charted.filter(({ run }) => run.isRehearsal === 1).length };
   const first = charted[0], last = charted.at(-1), chart = first === undefined ? null : chartOf(charted.map(({ value }) => value), query), signals = chart === null ? [] : signalsOf(chart, query);
   const sentence = acrossSentence(chart, query);
   return {

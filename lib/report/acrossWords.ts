@@ -13,9 +13,10 @@ export const METRIC_NAMES: Readonly<Record<AcrossMetric, string>> = { areaRatio:
 const capital = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 
 /** " with lot “A1”, a nozzle of 0.84 mm"; "" for all runs. */
-function groupWords({ lot, nozzleMm, cell }: AcrossQuery): string {
+function groupWords({ lot, nozzleMm, cell, source }: AcrossQuery): string {
   const parts = [lot === null ? null : `lot “${lot}”`, nozzleMm === null ? null : `a nozzle of ${nozzleMm} mm`, cell === null ? null : `the cell “${cell}”`].filter((part) => part !== null);
-  return parts.length === 0 ? "" : ` with ${parts.join(", ")}`;
+  const of = source === null ? "" : source === "real" ? " of real cells" : " of rehearsals and demonstrations";
+  return parts.length === 0 ? of : `${of} with ${parts.join(", ")}`;
 }
 
 function signalWords(chart: ChartValues, query: AcrossQuery, signals: readonly number[]): string {
@@ -33,14 +34,17 @@ export function acrossSentence(chart: ChartValues | null, query: AcrossQuery): s
   return `${name} across ${counted(chart.values.length, "run")}${groupWords(query)}: ${signalWords(chart, query, signalsOf(chart, query))}`;
 }
 
-export interface LeftOut { readonly withoutMeans: number; readonly unmeasured: number; readonly older: number }
+/** Runs that are not charted, by reason; and how many of those that are were simulated. */
+export interface Counts { readonly withoutMeans: number; readonly unmeasured: number; readonly older: number; readonly rehearsals: number }
 
 /** What the reader has to know beside the sentence. */
-export function acrossCautions(chart: ChartValues | null, query: AcrossQuery, { withoutMeans, unmeasured, older }: LeftOut): string[] {
+export function acrossCautions(chart: ChartValues | null, query: AcrossQuery, { withoutMeans, unmeasured, older, rehearsals }: Counts): string[] {
   const count = chart?.values.length ?? 0, isOwn = query.centre === null || query.sd === null;
   return [
     count > 0 && count < LEAST_RUNS && isOwn ? `Limits from ${counted(count, "run")} mean little: with fewer than ${LEAST_RUNS} one run more may move them far.` : null,
-    query.centre === null && query.sd === null ? null : "Centre line or standard deviation were stated, and do not come from these runs.",
+    rehearsals === 0 ? null : rehearsals === count ? "All of them are rehearsals or demonstrations: no real cell printed them." : `${capital(counted(rehearsals, "run"))} of the ${count} ${rehearsals === 1 ? "is a rehearsal or a demonstration" : "are rehearsals or demonstrations"}: no real cell printed ${rehearsals === 1 ? "it" : "them"}.`,
+    query.centre === null ? query.sd === null ? null : "The standard deviation was stated, and does not come from these runs."
+      : query.sd === null ? "The centre line was stated, and does not come from these runs." : "Centre line and standard deviation were stated, and do not come from these runs.",
     withoutMeans === 0 ? null : `${capital(counted(withoutMeans, "run"))} ${withoutMeans === 1 ? "is" : "are"} left out: ${withoutMeans === 1 ? "its result was" : "their results were"} made before strand means were kept.`,
     unmeasured === 0 ? null : `${capital(counted(unmeasured, "run"))} ${unmeasured === 1 ? "is" : "are"} left out: nothing was ${query.metric === "areaRatio" ? "measured" : "laid or measured"} there.`,
     older === 0 ? null : `Charted are the newest runs; ${counted(older, "older run")} ${older === 1 ? "is" : "are"} not.`,

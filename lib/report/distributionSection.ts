@@ -3,7 +3,7 @@ import { centredFallout } from "../formula/capability.ts";
 import type { ReportBlock, ReportSection, ReportTable } from "../model/report.ts";
 import type { StrandMean } from "../model/strandMean.ts";
 import { QUANTITIES, distributionOf, type Distribution, type PlannedBead } from "./distributionValues.ts";
-import { ONE_STRAND_ONE_VALUE, falloutWords, noCapabilityWords, normalityWords, resemblanceWords, trendSentence, trendWords } from "./distributionWords.ts";
+import { ONE_STRAND_ONE_VALUE, driftCaution, falloutWords, noCapabilityWords, normalityWords, resemblanceWords, trendSentence, trendWords } from "./distributionWords.ts";
 import { QUANTITY_NAMES, histogramDrawing } from "./histogramDrawing.ts";
 import { decimalsFor, numberText } from "./plot.ts";
 import { counted } from "./words.ts";
@@ -78,7 +78,7 @@ function layerBlocks(layer: number, means: readonly StrandMean[], beads: readonl
     { kind: "table", table: meansTable(layer, all, means.length) },
     ...caution(resemblanceWords(all)), ...words(normalityWords(all)),
     { kind: "table", table: capabilityTable(layer, all) }, ...words(noCapabilityWords(all)),
-    ...words(trendSentence(all)), ...(trends.rows.length === 0 ? [] : [{ kind: "table" as const, table: trends }]),
+    ...words(trendSentence(all)), ...caution(driftCaution(all)), ...(trends.rows.length === 0 ? [] : [{ kind: "table" as const, table: trends }]),
   ];
 }
 

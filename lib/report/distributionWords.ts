@@ -64,6 +64,12 @@ export function trendWords({ trend }: Distribution): string {
   return Math.abs(trend.slope) > trend.slopeU95 ? `${trend.slope > 0 ? "rises" : "falls"}, proven` : "not proven";
 }
 
+/** Capability supposes a process that stands still; null: no drift of a quantity with Cp and Cpk is proven. */
+export function driftCaution(all: readonly Distribution[]): string | null {
+  const drifting = all.filter((each) => each.capability !== null && trendWords(each).endsWith(", proven"));
+  return drifting.length === 0 ? null : `Cp and Cpk of ${listed(drifting)} describe no steady state: ${drifting.length === 1 ? "it goes" : "they go"} one way while the print goes on.`;
+}
+
 /** What a trend is worth, said over its table. */
 export function trendSentence(all: readonly Distribution[]): string {
   const known = all.filter(({ trend }) => trend !== null), proven = known.filter((each) => trendWords(each).endsWith(", proven"));

@@ -14,8 +14,8 @@ function choicesOf(groups: readonly RunGroup[]): AcrossChoices {
   return { lots: known(groups.map(({ lot }) => lot)), nozzlesMm: known(groups.map(({ nozzleMm }) => nozzleMm)).toSorted((a, b) => a - b), cells: known(groups.map(({ cell }) => cell)).toSorted() };
 }
 
-function isAsked({ lot, nozzleMm, cell }: AcrossQuery, group: RunGroup): boolean {
-  return (lot === null || group.lot === lot) && (nozzleMm === null || group.nozzleMm === nozzleMm) && (cell === null || group.cell === cell);
+function isAsked({ lot, nozzleMm, cell, source }: AcrossQuery, group: RunGroup): boolean {
+  return (lot === null || group.lot === lot) && (nozzleMm === null || group.nozzleMm === nozzleMm) && (cell === null || group.cell === cell) && (source === null || (group.isRehearsal === 1) === (source === "rehearsal"));
 }
 
 /** `parameters`: of the page's address. */

@@ -11,13 +11,16 @@ export interface RunGroup {
   readonly nozzleMm: number | null;
   /** Ids of profilers and arms in order, joined by " + "; null: none. */
   readonly cell: string | null;
+  /** 1: a rehearsal or a demonstration; 0: a print of a real cell. */
+  readonly isRehearsal: number;
 }
 
 /** Every run that has a result, newest first. */
 export function runGroups(db: Sqlite): RunGroup[] {
   return db.prepare<[], RunGroup>(`
     SELECT "id" runId, "lot" lot, json_extract(CASE WHEN json_valid("jobText") THEN "jobText" ELSE '{}' END, '$.nozzle.innerDiameterMm') nozzleMm,
-      (SELECT group_concat(id, ' + ') FROM (SELECT json_extract(device."value", '$.id') id FROM ${DEVICES_SQL} device WHERE json_extract(device."value", '$.kind') IN ('profiler', 'arm') ORDER BY id)) cell
+      (SELECT group_concat(id, ' + ') FROM (SELECT json_extract(device."value", '$.id') id FROM ${DEVICES_SQL} device WHERE json_extract(device."value", '$.kind') IN ('profiler', 'arm') ORDER BY id)) cell,
+      "rehearsal" OR "demo" isRehearsal
     FROM "Run" WHERE EXISTS (SELECT 1 FROM "Result" WHERE "runId" = "Run"."id") ORDER BY "createdAt" DESC, "id" DESC`).all();
 }
 
@@ -32,12 +35,14 @@ export interface RunValues {
   readonly areaRatio: number | null;
   /** Strand means that were kept with the result; 0: it is from before they were. */
   readonly meanCount: number;
+  /** 1: a rehearsal or a demonstration. */
+  readonly isRehearsal: number;
 }
 
 /** Of the runs named, oldest first. */
 export function runValues(db: Sqlite, runIds: readonly string[]): RunValues[] {
   return db.prepare<[string], RunValues>(`
-    SELECT "Run"."id" runId, "Run"."name" name, "Run"."createdAt" runAt, r."inBandLengthFraction" inBandFraction, avg(m."areaRatio") areaRatio, count(m."strand") meanCount
+    SELECT "Run"."id" runId, "Run"."name" name, "Run"."createdAt" runAt, r."inBandLengthFraction" inBandFraction, avg(m."areaRatio") areaRatio, count(m."strand") meanCount, "Run"."rehearsal" OR "Run"."demo" isRehearsal
     FROM "Run" JOIN "Result" r ON r."id" = ${OWN_RESULT_SQL} LEFT JOIN "StrandMean" m ON m."resultId" = r."id"
     WHERE "Run"."id" IN (SELECT "value" FROM json_each(?)) GROUP BY "Run"."id" ORDER BY "Run"."createdAt", "Run"."id"`).all(JSON.stringify(runIds));
 }

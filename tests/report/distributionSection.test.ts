@@ -40,6 +40,7 @@ describe("the section on distributions", () => {
     const section = distributionSection({ means: NORRIS.x.map((x, i) => madeStrandMean(i + 1, { areaRatio: NORRIS.y[i] as number, laidS: 60 * x })), beads: NORRIS.x.map((_, i) => beadOf(i + 1, 1)), beganS: 0 });
     expect(rowOf(section, "by the time of laying", "area ratio")).toEqual(["area ratio", "36", "1.002117 ± 0.000873", "−0.262 ± 0.473", "0.999994", "rises, proven"]);
     expect(textOf(section)).toContain("With the time of laying area ratio goes one way");
+    expect(textOf(section)).toContain("Cp and Cpk of area ratio describe no steady state: it goes one way while the print goes on.");
   });
 
   it("strands that alternate are said to, and a centred Cp of 4/3 loses 63 in a million (NIST 6.1.6: 64 rounded)", () => {

@@ -87,6 +87,14 @@ describe("which runs are charted", () => {
     expect(readAcrossSheet({ lot: "C3" })).toMatchObject({ sentence: "Area ratio: no run with lot “C3” has a value to chart.", drawing: null, rows: [] });
   });
 
+  it("rehearsals are told from prints of real cells, in words and by choice", () => {
+    put([{ means: [{ areaRatio: 0.97 }], rehearsal: true }, { means: [{ areaRatio: 1.01 }] }, { means: [{ areaRatio: 1.04 }], rehearsal: true }]);
+    expect(readAcrossSheet({}).cautions).toContain("Two runs of the 3 are rehearsals or demonstrations: no real cell printed them.");
+    const [real, rehearsed] = [readAcrossSheet({ source: "real" }), readAcrossSheet({ source: "rehearsal" })];
+    expect([numbers(column(real, 0)), numbers(column(rehearsed, 0)), real.sentence.slice(0, 42)]).toEqual([[1.01], [0.97, 1.04], "Area ratio across one run of real cells: n"]);
+    expect(rehearsed.cautions).toContain("All of them are rehearsals or demonstrations: no real cell printed them.");
+  });
+
   it("a run is the mean of its strand means, 0.9 and 1.1 and 1.06 are 1.02, and one that was not measured does not count in it", () => {
     put([{ means: [{ areaRatio: 0.9 }, { areaRatio: 1.1 }, { areaRatio: null }, { areaRatio: 1.06 }] }]);
     expect(column(readAcrossSheet({}), 0)).toEqual(["1.0200"]);
@@ -112,7 +120,7 @@ describe("which runs are charted", () => {
   it("eight runs are not called few, and seven are", () => {
     put(ofRatios([0.97, 1.01, 1.02, 0.99, 0.98, 1.03, 1, 0.96]));
     expect(readAcrossSheet({}).cautions).toEqual([]);
-    expect(readAcrossSheet({ lot: "A1", centre: "1" }).cautions[0]).toContain("were stated");
+    expect(readAcrossSheet({ lot: "A1", centre: "1" }).cautions[0]).toBe("The centre line was stated, and does not come from these runs.");
   });
 
   it("of 203 runs the newest 200 are charted, and three older ones are said to be left", () => {

@@ -16,14 +16,15 @@ export interface MadeAcross {
   readonly means?: readonly Partial<StrandMean>[];
   readonly findings?: readonly Finding[];
   readonly inBandFraction?: number | null;
+  readonly rehearsal?: boolean;
 }
 
 /** Writes one run a description, in their order; their ids. `from`: number of the first, so that a second call makes other runs. */
 export function writeAcross(store: Store, newId: () => string, runs: readonly MadeAcross[], from = 1): string[] {
-  return runs.map(({ lot = "A1", nozzleMm = 0.84, devices = ["profiler-1"], means = [], findings = [], inBandFraction = 0.93 }, i) => {
+  return runs.map(({ lot = "A1", nozzleMm = 0.84, devices = ["profiler-1"], means = [], findings = [], inBandFraction = 0.93, rehearsal = false }, i) => {
     const number = from + i, result = madeResult({ layers: 1, strands: 1, lengthMm: 20, spacingMm: 5, widthMm: 1, heightMm: 0.5, faults: [] }), made = madeRun(number, newId, { ...result, findings, summary: { ...result.summary, inBandLengthFraction: inBandFraction } });
     const createdAt = new Date(Date.UTC(2026, 0, number, 9, 12)).toISOString(), job = { nozzle: { innerDiameterMm: nozzleMm }, devices: [...devices.map((id) => ({ id, kind: "profiler" })), { id: "camera-1", kind: "camera" }] };
-    return writeRun(store.db, { ...made, run: { ...made.run, createdAt, lot, jobText: JSON.stringify(job) }, computedAt: createdAt }, () => {
+    return writeRun(store.db, { ...made, run: { ...made.run, createdAt, lot, rehearsal, demo: false, jobText: JSON.stringify(job) }, computedAt: createdAt }, () => {
       writeStrandMeans(store.db, made.resultId, means.map((mean, k) => madeStrandMean(k + 1, mean)));
     });
   });
