@@ -54,9 +54,9 @@ const HEAD = {
   jobSha256: true, planSha256: true, planFile: true, layerCount: true, strandCount: true,
 } as const;
 
-/** The run's own, which no recompute replaces. */
+/** The run's own, which no recompute replaces, whatever the clock said when it was made. */
 const OWN_RESULT = {
-  orderBy: [{ computedAt: "asc" as const }, { id: "asc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
+  where: { computedBy: null }, orderBy: [{ computedAt: "asc" as const }, { id: "asc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
 };
 
 function resultHead(row: ResultModel & { findings: Parameters<typeof findingFromRow>[0][] }): ResultHead {
