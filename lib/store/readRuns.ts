@@ -94,3 +94,9 @@ export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: 
   const { results: _, strands, ...run } = row;
   return { run: runHead(run), result: resultHead(own), strands, ...readStations(db, own.id) };
 }
+
+/** Every result of a run with its findings, the run's own first, then recomputes as they came; [] for no such run. */
+export async function listResults(prisma: PrismaClient, runId: string): Promise<ResultHead[]> {
+  const { include } = OWN_RESULT, rows = await prisma.result.findMany({ where: { runId }, include, orderBy: [{ computedAt: "asc" }, { id: "asc" }] });
+  return [...rows.filter((row) => row.computedBy === null), ...rows.filter((row) => row.computedBy !== null)].map(resultHead);
+}
