@@ -100,3 +100,10 @@ export async function listResults(prisma: PrismaClient, runId: string): Promise<
   const { include } = OWN_RESULT, rows = await prisma.result.findMany({ where: { runId }, include, orderBy: [{ computedAt: "asc" }, { id: "asc" }] });
   return [...rows.filter((row) => row.computedBy === null), ...rows.filter((row) => row.computedBy !== null)].map(resultHead);
 }
+
+/** Runs with a result of their own, newest first. */
+export function listRunNames({ db }: Pick<Store, "db">, most: number): Pick<RunHead, "id" | "name" | "createdAt">[] {
+  return db.prepare<[number], Pick<RunHead, "id" | "name" | "createdAt">>(
+    `SELECT id, name, createdAt FROM "Run" WHERE EXISTS (SELECT 1 FROM "Result" WHERE runId = "Run".id AND computedBy IS NULL) ORDER BY createdAt DESC, id DESC LIMIT ?`,
+  ).all(most);
+}

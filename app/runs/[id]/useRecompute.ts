@@ -17,6 +17,16 @@ function wordsOf(state: RecomputeState | null): string {
   }
 }
 
+/** undefined: no answer this time; it is asked again in a moment. */
+async function readState(path: string): Promise<RecomputeState | null | undefined> {
+  try {
+    const response = await fetch(path, { cache: "no-store" });
+    return response.ok ? ((await response.json()) as { readonly recompute: RecomputeState | null }).recompute : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
 export interface Recomputing {
   readonly isGoingOn: boolean;
   readonly said: string;
@@ -35,7 +45,7 @@ export function useRecompute(runId: string, onDone: (resultId: string) => void):
   useEffect(() => {
     if (!goesOn) return undefined;
     const timer = setInterval(() => {
-      fetch(path, { cache: "no-store" }).then(async (response) => { if (response.ok) heard(((await response.json()) as { readonly recompute: RecomputeState | null }).recompute); }, () => undefined); // asked again in a moment
+      void readState(path).then((now) => { if (now !== undefined) heard(now); return now; });
     }, ASK_EVERY_MS);
     return () => clearInterval(timer);
   }, [path, goesOn]);
