@@ -10,12 +10,13 @@ function pathOf(a: BesideAsk | null, b: BesideAsk | null): string {
 
 function RunField({ side, name, runs, asked }: { readonly side: string; readonly name: string; readonly runs: readonly RunChoice[]; readonly asked: BesideAsk | null }) {
   return (
-    <label>{side}{" "}
-      <select name={name} defaultValue={asked?.runId ?? ""} required>
+    <div className="side">
+      <label htmlFor={`side-${name}`}>{side}</label>
+      <select id={`side-${name}`} name={name} defaultValue={asked?.runId ?? ""} required>
         <option value="">a run</option>
         {runs.map((run) => <option key={run.id} value={run.id}>{run.name} · {dateWords(run.createdAt)}</option>)}
       </select>
-    </label>
+    </div>
   );
 }
 

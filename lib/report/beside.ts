@@ -9,7 +9,7 @@ import { besideFindings } from "./besideFindings.ts";
 import { besideMaps } from "./besideMaps.ts";
 import { besideMeans } from "./besideMeans.ts";
 import { besideSentence } from "./besideSentence.ts";
-import { signed } from "./valueWords.ts";
+import { difference } from "./valueWords.ts";
 import { percent, wholeNumber } from "./words.ts";
 
 export interface BesideSide {
@@ -49,19 +49,19 @@ function facts(a: BesideSide, b: BesideSide): BesideFact[] {
   });
 }
 
-interface Amount { readonly name: string; readonly a: number | null; readonly b: number | null; readonly words: (value: number) => string; readonly difference: (value: number) => string }
+interface Amount { readonly name: string; readonly a: number | null; readonly b: number | null; readonly words: (value: number) => string; readonly change: (value: number) => string }
 
 function amountsOf(a: BesideSide, b: BesideSide): Amount[] {
-  const count = (name: string, of: (side: BesideSide) => number): Amount => ({ name, a: of(a), b: of(b), words: wholeNumber, difference: (value) => (value === 0 ? "0" : signed(value, 0)) });
-  const share = (name: string, of: (side: BesideSide) => number | null): Amount => ({ name, a: of(a), b: of(b), words: percent, difference: (value) => `${signed(100 * value, 1)} points` });
-  const volume = (name: string, of: (side: BesideSide) => number): Amount => ({ name, a: of(a), b: of(b), words: (value) => value.toFixed(1), difference: (value) => signed(value, 1) });
+  const count = (name: string, of: (side: BesideSide) => number): Amount => ({ name, a: of(a), b: of(b), words: wholeNumber, change: (value) => difference(value, 0) });
+  const share = (name: string, of: (side: BesideSide) => number | null): Amount => ({ name, a: of(a), b: of(b), words: percent, change: (value) => `${difference(100 * value, 1)} points` });
+  const volume = (name: string, of: (side: BesideSide) => number): Amount => ({ name, a: of(a), b: of(b), words: (value) => value.toFixed(1), change: (value) => difference(value, 1) });
   const ratioOf = ({ summary: { measuredVolumeMm3, plannedVolumeMm3 } }: BesideSide): number | null => (plannedVolumeMm3 > 0 ? measuredVolumeMm3 / plannedVolumeMm3 : null);
   const kinds = FINDING_KINDS.filter((kind) => [...a.findings, ...b.findings].some((finding) => finding.kind === kind));
   return [
     count("stations planned", ({ summary }) => summary.stations), count("stations laid", ({ summary }) => summary.laid), count("stations measured", ({ summary }) => summary.measured),
     share("laid length in band", ({ summary }) => summary.inBandLengthFraction),
     volume("planned volume where measured, mm³", ({ summary }) => summary.plannedVolumeMm3), volume("measured volume seen from above, mm³", ({ summary }) => summary.measuredVolumeMm3),
-    { name: "measured over planned volume", a: ratioOf(a), b: ratioOf(b), words: (value) => value.toFixed(3), difference: (value) => signed(value, 3) },
+    { name: "measured over planned volume", a: ratioOf(a), b: ratioOf(b), words: (value) => value.toFixed(3), change: (value) => difference(value, 3) },
     count("act findings", ({ findings }) => findings.filter(({ severity }) => severity === "act").length), count("watch findings", ({ findings }) => findings.filter(({ severity }) => severity === "watch").length),
     ...kinds.map((kind) => count(`findings: ${FINDING_MARKS[kind].label.toLowerCase()}`, ({ findings }) => findings.filter((finding) => finding.kind === kind).length)),
   ];
@@ -70,7 +70,7 @@ function amountsOf(a: BesideSide, b: BesideSide): Amount[] {
 function amounts(a: BesideSide, b: BesideSide): ReportTable {
   return {
     caption: "Counts and amounts", columns: [{ title: "what", isNumber: false }, ...["A", "B", "B − A"].map((title) => ({ title, isNumber: true }))],
-    rows: amountsOf(a, b).map(({ name, a: ofA, b: ofB, words, difference }) => [name, ofA === null ? "–" : words(ofA), ofB === null ? "–" : words(ofB), ofA === null || ofB === null ? "–" : difference(ofB - ofA)]),
+    rows: amountsOf(a, b).map(({ name, a: ofA, b: ofB, words, change }) => [name, ofA === null ? "–" : words(ofA), ofB === null ? "–" : words(ofB), ofA === null || ofB === null ? "–" : change(ofB - ofA)]),
   };
 }
 

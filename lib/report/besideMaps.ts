@@ -1,5 +1,5 @@
 /** The layers of two results beside each other, each layer to one scale on both sides. Pure. */
-import { MAP_VERDICTS, discMm, mapScale, placeLetters, traceFlanks, traceMapBody, traceVerdict, type MapRoom, type MapScale } from "../formula/layerMap.ts";
+import { MAP_VERDICTS, barMm, discMm, mapScale, placeLetters, traceFlanks, traceMapBody, traceVerdict, type MapRoom, type MapScale } from "../formula/layerMap.ts";
 import type { BesideMaps } from "../model/beside.ts";
 import { FINDING_MARKS } from "../model/marks.ts";
 import type { Drawing, DrawingMark } from "../model/report.ts";
@@ -10,8 +10,6 @@ import { counted } from "./words.ts";
 
 /** Half of the text's width, less what parts the two. */
 const ROOM: MapRoom = { widthPx: 240, marginPx: 24, leastHeightPx: 90, mostHeightPx: 300 };
-/** One point on paper (1/72 inch), mm. */
-const POINT_MM = 25.4 / 72;
 /** More strands than this are not numbered: figures would cover them. */
 const MOST_NUMBERS = 24;
 const NUMBER_SIZE = 6.5;
@@ -23,12 +21,6 @@ const TAG_VERDICTS: Readonly<Record<FindingKind, Verdict>> = {
   gap: "gap", underExtrusion: "under", overExtrusion: "over", liftedStrand: "lifted", displacedStrand: "displaced", unmeasured: "unmeasured",
   detachedStrand: "gap", strayMaterial: "over", closedPore: "over",
 };
-
-/** "1.7 : 1", "1 : 3.2": what a point of the drawing is of a millimetre there. */
-export function scaleWords(pxPerMm: number): string {
-  const ratio = pxPerMm * POINT_MM, short = (value: number): string => String(Number(value.toPrecision(2)));
-  return ratio >= 1 ? `${short(ratio)} : 1` : `1 : ${short(1 / ratio)}`;
-}
 
 /** The same picture, smaller about its middle. */
 function shrunk(scale: MapScale, pxPerMm: number): MapScale {
@@ -67,12 +59,20 @@ function marksOf({ strands }: SheetLayer, findings: readonly SheetFinding[], sca
   ];
 }
 
+function barMarks(scale: MapScale): DrawingMark[] {
+  const mm = barMm(scale), right = scale.widthPx - 6, left = right - mm * scale.pxPerMm, y = scale.heightPx - 5;
+  return [
+    { kind: "path", points: [left, y - 3, left, y, right, y, right, y - 3], look: "thin", fill: "none", closed: false },
+    { kind: "text", x: (left + right) / 2, y: y - 2.5, text: `${mm} mm`, size: NUMBER_SIZE, anchor: "middle", bold: false, quiet: true },
+  ];
+}
+
 function drawingOf(side: "A" | "B", layer: SheetLayer, findings: readonly SheetFinding[], scale: MapScale): Drawing {
   const { strands } = layer;
   return {
     id: `beside-${side.toLowerCase()}-${layer.layer}`, title: `${side} · layer ${layer.layer}`,
     alt: `Layer ${layer.layer} of ${side}, ${layer.frameWords}: ${counted(strands.length, "strand")}, ${counted(findings.length, "finding")}.`,
-    width: scale.widthPx, height: scale.heightPx, scaleWords: scaleWords(scale.pxPerMm), marks: marksOf(layer, findings, scale),
+    width: scale.widthPx, height: scale.heightPx, scaleWords: "see bar", marks: [...marksOf(layer, findings, scale), ...barMarks(scale)],
   };
 }
 

@@ -2,7 +2,7 @@
 import type { BesideMeans } from "../model/beside.ts";
 import { DRAWING_WIDTH, type Drawing, type DrawingMark, type ReportTable } from "../model/report.ts";
 import type { StrandMean } from "../model/strandMean.ts";
-import { signed } from "./valueWords.ts";
+import { difference } from "./valueWords.ts";
 
 interface Pair { readonly layer: number; readonly strand: number; readonly a: StrandMean | null; readonly b: StrandMean | null }
 
@@ -76,7 +76,7 @@ const differenceOf = ({ a, b }: Pair, key: Quantity): number | null => {
 
 function cells(pair: Pair): string[] {
   return QUANTITIES.flatMap(({ key, digits, isSigned }) => {
-    const shown = (value: number | null, withSign: boolean): string => (value === null ? "–" : withSign ? signed(value, digits) : value.toFixed(digits));
+    const shown = (value: number | null, withSign: boolean): string => (value === null ? "–" : withSign ? difference(value, digits) : value.toFixed(digits));
     return [shown(pair.a?.[key] ?? null, isSigned), shown(pair.b?.[key] ?? null, isSigned), shown(differenceOf(pair, key), true)];
   });
 }
