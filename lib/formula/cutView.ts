@@ -1,6 +1,6 @@
 /** The section as a profile saw it, in the drawing of the section: what was used, what was not, the support, and the area between. */
 import type { SectionCut } from "../model/sectionCut.ts";
-import { pathText, sectionXPx, sectionYPx, type SectionScale } from "./sectionView.ts";
+import { sectionXPx, sectionYPx, type SectionScale } from "./sectionView.ts";
 
 const px = (value: number): string => value.toFixed(1);
 

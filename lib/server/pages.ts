@@ -3,7 +3,7 @@ import { InputError } from "../base/errors.ts";
 import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
 import type { Plan } from "../model/plan.ts";
-import type { RecordWords, RunLine, Sheet, SheetHead } from "../model/sheet.ts";
+import type { RecordWords, RunLine, Sheet } from "../model/sheet.ts";
 import { readPlan } from "../plan/readPlan.ts";
 import { buildSheet } from "../report/buildSheet.ts";
 import { recordWords } from "../report/recordWords.ts";
@@ -11,10 +11,11 @@ import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
-import type { ResultHead, RunHead, WholeRun } from "../store/readRuns.ts";
+import type { ResultHead, WholeRun } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
 import { alertRatesOf } from "./alertRates.ts";
 import { recordOf } from "./record.ts";
+import { sheetHead } from "./reportBody.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
 /** Runs on one page of the register. */
@@ -27,11 +28,6 @@ export interface RunPage {
   readonly runCount: number;
   /** Id to go on after; null: no older ones. */
   readonly olderAfter: string | null;
-}
-
-function sheetHead(run: RunHead): SheetHead {
-  const { id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 } = run;
-  return { runId: id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 };
 }
 
 /** Runs, newest first, after the run with id `after` (null: from the newest). */

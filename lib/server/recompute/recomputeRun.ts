@@ -16,11 +16,13 @@ import { diskProblem } from "../../source/stage.ts";
 import { appendEntries, readEntriesOf, sealLog } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
 import { abandonStaging, closeStaging, digestFile, isStagedNow, keepStaged, KEPT_MODE, openStaging, rawPath, rawSize, writeFileFrom } from "../../store/rawFiles.ts";
+import { readRunHead } from "../../store/readRuns.ts";
 import { rowsDigest } from "../../store/rowsDigest.ts";
 import { readyResult } from "../../store/writeRun.ts";
 import { oneChunk, stoppable, type ImportSettings } from "../importRun.ts";
 import { cleanText } from "../personText.ts";
 import { isOpenRun, refuseNoRecord, requireRun } from "../record.ts";
+import { sheetHead } from "../reportBody.ts";
 import { readyBeside, type Made } from "../writeWithRecord.ts";
 
 const JOB_FILE = "job.json";
@@ -124,7 +126,7 @@ interface Written extends Recomputing, ReadyRecompute { readonly made: Made; rea
 function writeRecomputed({ db, raw, signingKey }: Store, { runId, made, resultId, staging, jobFile, resultFile, jobText, reason, actor, nowIso }: Written): void {
   const at = nowIso(), by = { actor, at } as const;
   const writeResult = readyResult({ run: { id: runId }, resultId, computedAt: at, acceptance: made.opened.job.acceptance, result: made.result, recompute: { computedBy: actor, reason, jobText } });
-  const writeBeside = readyBeside(resultId, made);
+  const writeBeside = readyBeside(resultId, sheetHead(readRunHead(db, runId)), made);
   db.transaction(() => {
     writeResult(db);
     writeBeside(db);
