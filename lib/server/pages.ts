@@ -14,7 +14,7 @@ import { listRuns, readRun } from "../store/readRuns.ts";
 import type { ResultHead, WholeRun } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
 import { alertRatesOf } from "./alertRates.ts";
-import { recordOf } from "./record.ts";
+import { recordAside } from "./recordAside.ts";
 import { sheetHead } from "./reportBody.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
@@ -78,7 +78,7 @@ export async function readRunName(id: string): Promise<string | null> {
 }
 
 /** The record of a run, checked now, in words. */
-export function readRecordWords(id: string): RecordWords {
+export async function readRecordWords(id: string): Promise<RecordWords> {
   const at = nowIso();
-  return recordWords(recordOf(id), at, alertRatesOf(sharedStore(), id, at));
+  return recordWords(await recordAside(id), at, alertRatesOf(sharedStore(), id, at));
 }

@@ -6,7 +6,7 @@ import type { Store } from "../store/openStore.ts";
 import { readResultHead, readRun, readRunHead, type RunHead } from "../store/readRuns.ts";
 import { dispositionsOf } from "./dispositions.ts";
 import { readKept } from "./pages.ts";
-import { recordOf } from "./record.ts";
+import { recordAside } from "./recordAside.ts";
 import { bodyOfKept } from "./reportBody.ts";
 import { nowIso } from "./settings.ts";
 
@@ -27,7 +27,7 @@ export interface RecordSide { readonly sections: readonly ReportSection[]; reado
 export async function reportOf(store: Store, runId: string, resultId: string | null, recordSide: (store: Store, runId: string) => RecordSide): Promise<Report | null> {
   const result = readResultHead(store.db, runId, resultId);
   if (result === null) return null;
-  const run = readRunHead(store.db, runId), record = recordOf(runId, store), body = await bodyOf(store, runId, result.id), { sections, signedWords } = recordSide(store, runId);
+  const run = readRunHead(store.db, runId), [record, body] = await Promise.all([recordAside(runId), bodyOf(store, runId, result.id)]), { sections, signedWords } = recordSide(store, runId);
   const head: ReportHead = {
     runId, resultId: result.id, name: run.name, specimen: run.specimen, materialName: run.materialName, lot: run.lot, planSha256: run.planSha256, runAt: run.createdAt, madeAt: nowIso(), stamp: stampOf(run),
     recomputed: result.computedBy === null ? null : `a recompute under other bands by ${result.computedBy}, ${result.computedAt.slice(0, 10)}: ${result.reason ?? ""}`,

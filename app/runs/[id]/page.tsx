@@ -37,7 +37,7 @@ export default async function RunPage({ params, searchParams }: Props) {
   const before = readBeforeSheet(sheet.resultId), shown = { runId: id, results: await readResultLines(id), shownId: sheet.resultId };
   return (
     <Acting person={person}>
-      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );
