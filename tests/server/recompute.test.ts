@@ -10,9 +10,12 @@ import { recordEntry, recordOf } from "../../lib/server/record.ts";
 import { recomputeRun, type Recomputing } from "../../lib/server/recompute/recomputeRun.ts";
 import { readResultLines } from "../../lib/server/recompute/results.ts";
 import { closeSharedStore, newId, nowIso, sharedStore } from "../../lib/server/settings.ts";
-import { readSheet } from "../../lib/server/pages.ts";
+import { readKept, readSheet } from "../../lib/server/pages.ts";
+import { reportOf } from "../../lib/server/report.ts";
+import { bodyOfKept } from "../../lib/server/reportBody.ts";
 import { readEntries } from "../../lib/store/logTable.ts";
-import { readRun } from "../../lib/store/readRuns.ts";
+import { readRun, type WholeRun } from "../../lib/store/readRuns.ts";
+import { readReportBody } from "../../lib/store/reportBodies.ts";
 import { readStrandMeans } from "../../lib/store/strandMeans.ts";
 import { rawNames } from "../support/rawFolder.ts";
 import { command, ownData } from "../support/recorded.ts";
@@ -98,6 +101,13 @@ describe("the same data under other bands", () => {
     disposeFinding(runId, { resultId: narrowId, findingIndex: 0, disposition: "acceptedAsIs", reason: "noMatterForUse", note: "" }, "M. Ort");
     expect(dispositionsOf(runId).map(({ resultId, findingIndex }) => [resultId, findingIndex])).toEqual([[narrowId, 0]]);
     await expect(codeOf(async () => disposeFinding(runId, { resultId: wideId, findingIndex: 0, disposition: "acceptedAsIs", reason: "noMatterForUse", note: "" }, "M. Ort"))).resolves.toBe("store.noFinding");
+  });
+
+  it("the measuring side of its report is kept with it, and its kept rows under its own job give the same, byte for byte; the run’s report stays the run’s", async () => {
+    const store = sharedStore(), whole = await readRun(store, runId, narrowId) as WholeRun;
+    expect(JSON.stringify(bodyOfKept(store.db, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(readReportBody(store.db, narrowId)));
+    const reportFor = (resultId: string | null) => reportOf(store, runId, resultId, () => ({ sections: [], signedWords: "not signed" }));
+    expect([(await reportFor(narrowId))?.head.recomputed, (await reportFor(null))?.head.recomputed]).toEqual([expect.stringMatching(/^a recompute under other bands by Zoë Öz, .*: another look$/), null]);
   });
 
   it("strand means and acceptance are kept beside it: 0.5 in place of 0.9 in band", async () => {
