@@ -31,7 +31,7 @@ function headOf({ beside, unknown, a, b }: BesidePage): { readonly headline: str
 export default async function BesidePageShown({ searchParams }: { readonly searchParams: Promise<Query> }) {
   const query = await searchParams, left = asked(query["a"], query["ra"]), right = asked(query["b"], query["rb"]);
   const address = new URLSearchParams(Object.entries(query).flatMap(([key, value]) => (typeof value === "string" ? [[key, value]] : [])));
-  const person = await look(`/beside?${address.toString()}`);
+  const person = await look(`/beside${address.size === 0 ? "" : `?${address.toString()}`}`);
   const page = await readBesidePage(left, right), { headline, detail } = headOf(page), { beside } = page;
   return (
     <Acting person={person}>

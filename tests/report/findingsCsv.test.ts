@@ -12,7 +12,7 @@ const FINDINGS: readonly Finding[] = [
   ...madeResult({ layers: 2, strands: 3, lengthMm: 6, spacingMm: 0.5, widthMm: 1, heightMm: 0.5, faults: [{ layer: 2, strand: 3, fromMm: 1.5, toMm: 4.25, kind: "gap" }, { layer: 1, strand: 2, fromMm: 0, toMm: 3, kind: "unmeasured" }] }).findings, STRAY, PORE,
 ];
 const decided = (seq: number, more: Partial<FindingDisposition>): FindingDisposition => ({ seq, at: `2026-02-03T09:1${seq}:00.000Z`, actor: "M. Ort", resultId: "r1", findingIndex: 0, disposition: "acceptedAsIs", reason: "noMatterForUse", note: "", ...more });
-const rowsOf = (text: string): Record<string, string>[] => parse(text, { columns: true }) as Record<string, string>[];
+const rowsOf = (text: string): Record<string, string>[] => parse<Record<string, string>>(text, { columns: true });
 
 describe("the findings' table, read by csv-parse", () => {
   it("four findings of three sorts carry every number in full; what a sort has not is empty, and −5.25 stays a number", () => {

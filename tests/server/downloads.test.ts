@@ -36,7 +36,7 @@ describe("stations", () => {
     const response = await ask(getStations, runId, "stations", "?format=csv"), text = await response.text();
     expect([response.status, response.headers.get("content-type"), response.headers.get("content-disposition")]).toEqual([200, "text/csv; charset=utf-8", expect.stringMatching(/^attachment; filename="stations-[\w-]+\.csv"$/)]);
     expect(text).toBe(readFileSync(csv, "utf8"));
-    const rows = parse(text, { columns: true }) as Record<string, string>[];
+    const rows = parse<Record<string, string>>(text, { columns: true });
     expect(rows.map((row) => [Number(row["s_mm"]), numberOrNull(row["width_mm"]), numberOrNull(row["area_u_mm2"]), numberOrNull(row["area_ratio"]), row["verdict"]]))
       .toEqual(result.stations.map((at) => [at.sMm, at.measured?.widthMm ?? null, at.u?.areaMm2 ?? null, at.areaRatio, at.verdict]));
     expect(result.stations.some((at) => at.measured?.widthMm == null)).toBe(true);
@@ -81,10 +81,11 @@ describe("findings", () => {
   it("as CSV are those of result.json with what was decided; a note like a formula is harmless", async () => {
     const resultId = String(sharedStore().db.prepare(`SELECT id FROM "Result" WHERE runId = ? AND computedBy IS NULL`).pluck().get(runId));
     disposeFinding(runId, { resultId, findingIndex: 0, disposition: "false", reason: "other", note: "=1+1, seen by eye" }, "Zoë Öz");
-    const rows = parse(await (await ask(getFindings, runId, "findings")).text(), { columns: true }) as Record<string, string>[];
+    const rows = parse<Record<string, string>>(await (await ask(getFindings, runId, "findings")).text(), { columns: true });
     expect(rows.map((row) => [row["kind"], row["severity"], Number(row["layer"]), numberOrNull(row["from_mm"]), numberOrNull(row["area_mm2"]), numberOrNull(row["worst_value"]), numberOrNull(row["x_mm"])]))
       .toEqual(result.findings.map((f) => [f.kind, f.severity, f.layer, "fromMm" in f ? f.fromMm : null, "areaMm2" in f ? f.areaMm2 : null, "worst" in f ? f.worst.value : null, f.position[0]]));
     expect([rows[0]!["disposition"], rows[0]!["disposition_note"], rows[0]!["decided_by"], rows[1]!["decided_by"]]).toEqual(["false", "'=1+1, seen by eye", "Zoë Öz", ""]);
-    expect(parse(await (await ask(getFindings, runId, "findings", `?result=${otherId}`)).text(), { columns: true }).every((row) => (row as Record<string, string>)["decided_by"] === "")).toBe(true);
+    const others = parse<Record<string, string>>(await (await ask(getFindings, runId, "findings", `?result=${otherId}`)).text(), { columns: true });
+    expect([others.length > 0, others.every((row) => row["decided_by"] === "")]).toEqual([true, true]);
   });
 });
