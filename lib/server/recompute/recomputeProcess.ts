@@ -31,6 +31,6 @@ async function carryOut(call: RecomputeCall): Promise<RecomputeTelling> {
 
 process.once("disconnect", () => process.exit(1)); // nobody waits for it any more
 process.once("message", (call: RecomputeCall) => {
-  setPriority(constants.priority.PRIORITY_LOW); // a print that goes on comes first
+  setPriority(constants.priority.PRIORITY_BELOW_NORMAL); // a print that goes on comes first
   void carryOut(call).catch((error: unknown): RecomputeTelling => ({ kind: "failed", error: plainError(error) })).then(tell).then(() => process.exit(0));
 });
