@@ -1,3 +1,4 @@
+import Link from "next/link";
 import type { Beside, BesideFindings } from "../../lib/model/beside.ts";
 import type { ReportTable } from "../../lib/model/report.ts";
 import { DrawingSvg } from "../components/DrawingSvg.tsx";
@@ -35,7 +36,7 @@ function Findings({ findings }: { readonly findings: BesideFindings | null }) {
 }
 
 /** Two results: facts and amounts, maps to one scale, findings, strands. */
-export function BesideSheet({ beside: { facts, amounts, maps, findings, means } }: { readonly beside: Beside }) {
+export function BesideSheet({ beside: { facts, amounts, layers, maps, findings, means }, pathOfLayer }: { readonly beside: Beside; readonly pathOfLayer: (layer: number) => string }) {
   return (
     <div className="beside-body">
       <section aria-labelledby="facts-title">
@@ -48,6 +49,9 @@ export function BesideSheet({ beside: { facts, amounts, maps, findings, means } 
       <section aria-labelledby="amounts-title"><h2 id="amounts-title">How much</h2><Table table={amounts} /></section>
       <section aria-labelledby="maps-title">
         <h2 id="maps-title">As it lies, each layer to one scale on both sides</h2>
+        {maps.length === layers.length ? null : (
+          <p className="side-results"><span>layer</span>{layers.map((layer) => <Link key={layer} href={pathOfLayer(layer)} aria-current={layer === maps[0]?.layer ? "true" : undefined}>{layer}</Link>)}</p>
+        )}
         {maps.map(({ layer, a, b }) => (
           <div key={layer} className="two-sides">
             {a === null ? <p className="none">A has no layer {layer}.</p> : <DrawingSvg drawing={a} />}

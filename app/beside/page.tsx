@@ -20,6 +20,12 @@ function asked(runId: string | string[] | undefined, resultId: string | string[]
   return typeof runId !== "string" || runId === "" ? null : { runId, resultId: typeof resultId === "string" && resultId !== "" ? resultId : null };
 }
 
+function layerPath(address: URLSearchParams, layer: number): string {
+  const other = new URLSearchParams(address);
+  other.set("layer", String(layer));
+  return `/beside?${other.toString()}#maps-title`;
+}
+
 function headOf({ beside, unknown, a, b }: BesidePage): { readonly headline: string; readonly detail: string } {
   if (beside !== null) return beside;
   if (unknown !== null) return { headline: `There is no such run or result on side ${unknown}.`, detail: "Choose another." };
@@ -27,12 +33,12 @@ function headOf({ beside, unknown, a, b }: BesidePage): { readonly headline: str
   return { headline: `Choose ${missing}.`, detail: "Facts, amounts, maps, findings and strands then stand side by side." };
 }
 
-/** `?a=RUN&ra=RESULT&b=RUN&rb=RESULT`: the two sides; without a result a run's own. */
+/** `?a=RUN&ra=RESULT&b=RUN&rb=RESULT&layer=N`: the two sides, without a result a run's own; and the layer whose maps are asked for. */
 export default async function BesidePageShown({ searchParams }: { readonly searchParams: Promise<Query> }) {
   const query = await searchParams, left = asked(query["a"], query["ra"]), right = asked(query["b"], query["rb"]);
   const address = new URLSearchParams(Object.entries(query).flatMap(([key, value]) => (typeof value === "string" ? [[key, value]] : [])));
   const person = await look(`/beside${address.size === 0 ? "" : `?${address.toString()}`}`);
-  const page = await readBesidePage(left, right), { headline, detail } = headOf(page), { beside } = page;
+  const page = await readBesidePage(left, right, Number(query["layer"] ?? Number.NaN)), { headline, detail } = headOf(page), { beside } = page;
   return (
     <Acting person={person}>
       <main className="sheet beside">
@@ -42,7 +48,7 @@ export default async function BesidePageShown({ searchParams }: { readonly searc
           <p className="detail">{detail}</p>
         </header>
         <ChooseSides page={page} />
-        {beside === null ? null : <BesideSheet beside={beside} />}
+        {beside === null ? null : <BesideSheet beside={beside} pathOfLayer={(layer) => layerPath(address, layer)} />}
         <TitleBlock cells={[
           { label: "sheet", value: "two results beside each other", twelfths: 6 }, { label: "scale", value: beside === null ? "none" : "see maps", twelfths: 6 },
           { label: "A", value: left?.runId ?? "–", twelfths: 6 }, { label: "B", value: right?.runId ?? "–", twelfths: 6 },

@@ -20,6 +20,8 @@ export interface Beside {
   readonly detail: string;
   readonly facts: readonly BesideFact[];
   readonly amounts: ReportTable;
+  /** All that one of the two has; of many, `maps` has one. */
+  readonly layers: readonly number[];
   readonly maps: readonly BesideMaps[];
   /** null: the plans differ, so places cannot be compared. */
   readonly findings: BesideFindings | null;

@@ -6,7 +6,7 @@ import { FINDING_KINDS, type Finding, type Summary } from "../model/result.ts";
 import type { Sheet } from "../model/sheet.ts";
 import type { StrandMean } from "../model/strandMean.ts";
 import { besideFindings } from "./besideFindings.ts";
-import { besideMaps } from "./besideMaps.ts";
+import { besideLayers, besideMaps } from "./besideMaps.ts";
 import { besideMeans } from "./besideMeans.ts";
 import { besideSentence } from "./besideSentence.ts";
 import { difference } from "./valueWords.ts";
@@ -74,11 +74,11 @@ function amounts(a: BesideSide, b: BesideSide): ReportTable {
   };
 }
 
-/** Where the plans differ, places are not compared: findings and strand means are then null. */
-export function buildBeside(a: BesideSide, b: BesideSide): Beside {
+/** Where the plans differ, places are not compared: findings and strand means are then null. `layer`: of besideMaps. */
+export function buildBeside(a: BesideSide, b: BesideSide, layer: number | null = null): Beside {
   const isSamePlan = a.sheet.head.planSha256 === b.sheet.head.planSha256;
   return {
-    ...besideSentence(a, b), facts: facts(a, b), amounts: amounts(a, b), maps: besideMaps(a.sheet, b.sheet),
+    ...besideSentence(a, b), facts: facts(a, b), amounts: amounts(a, b), layers: besideLayers(a.sheet, b.sheet), maps: besideMaps(a.sheet, b.sheet, layer),
     findings: isSamePlan ? besideFindings(a.sheet.findings, b.sheet.findings) : null, means: isSamePlan ? besideMeans(a.means, b.means) : null,
   };
 }

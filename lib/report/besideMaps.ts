@@ -26,9 +26,24 @@ function drawingOf(side: "A" | "B", layer: SheetLayer, findings: readonly SheetF
 
 type Side = Pick<Sheet, "layers" | "findings">;
 
-/** Every layer that one of the two has. */
-export function besideMaps(a: Side, b: Side): BesideMaps[] {
-  const layers = [...new Set([...a.layers, ...b.layers].map(({ layer }) => layer))].sort((p, q) => p - q);
+/** Of so many layers all are drawn; of more, one at a time: a page of twenty layers would weigh tens of megabytes. */
+const MOST_AT_ONCE = 4;
+
+/** Every layer that one of the two has, ascending. */
+export function besideLayers(a: Side, b: Side): number[] {
+  return [...new Set([...a.layers, ...b.layers].map(({ layer }) => layer))].sort((p, q) => p - q);
+}
+
+/** The layer whose findings differ most in number, else the first. */
+function mostDiffering(a: Side, b: Side, layers: readonly number[]): readonly number[] {
+  const countOf = ({ findings }: Side, layer: number): number => findings.filter((finding) => finding.layer === layer).length;
+  return layers.toSorted((p, q) => Math.abs(countOf(a, q) - countOf(b, q)) - Math.abs(countOf(a, p) - countOf(b, p))).slice(0, 1);
+}
+
+/** `asked`: the layer to draw where not all are drawn; null or one that is not there: the one that differs most. */
+export function besideMaps(a: Side, b: Side, asked: number | null): BesideMaps[] {
+  const all = besideLayers(a, b), chosen = all.filter((layer) => layer === asked);
+  const layers = all.length <= MOST_AT_ONCE ? all : chosen.length > 0 ? chosen : mostDiffering(a, b, all);
   return layers.map((layer) => {
     const sides = [a, b].map((side) => {
       const of = side.layers.find((each) => each.layer === layer), findings = side.findings.filter((finding) => finding.layer === layer);

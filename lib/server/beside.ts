@@ -36,14 +36,14 @@ async function choiceOf(asked: BesideAsk | null): Promise<SideChoice> {
   return { asked, results: asked === null ? [] : await readResultLines(asked.runId) };
 }
 
-/** null: that side is not chosen yet. A chosen run that is too old to be offered is offered all the same. */
-export async function readBesidePage(askedA: BesideAsk | null, askedB: BesideAsk | null): Promise<BesidePage> {
+/** null: that side is not chosen yet. `layer`: the one whose maps are asked for. A chosen run that is too old to be offered is offered all the same. */
+export async function readBesidePage(askedA: BesideAsk | null, askedB: BesideAsk | null, layer: number | null): Promise<BesidePage> {
   const left = askedA === null ? null : await readSide(askedA), right = askedB === null ? null : await readSide(askedB);
   const offered = listRunNames(sharedStore(), MOST_OFFERED);
   const chosen = [left, right].flatMap((side) => (side === null ? [] : [{ id: side.sheet.head.runId, name: side.sheet.head.name, createdAt: side.sheet.head.createdAt }]));
   return {
     runs: [...new Map([...offered, ...chosen].map((run) => [run.id, run])).values()], a: await choiceOf(askedA), b: await choiceOf(askedB),
-    beside: left === null || right === null ? null : buildBeside(left, right),
+    beside: left === null || right === null ? null : buildBeside(left, right, layer),
     unknown: askedA !== null && left === null ? "A" : askedB !== null && right === null ? "B" : null,
   };
 }

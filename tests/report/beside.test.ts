@@ -111,6 +111,17 @@ describe("maps", () => {
   });
 });
 
+describe("maps of many layers", () => {
+  const many = (id: string, faults: readonly MadeFault[]) => side({ id, settings: { layers: 5, strands: 2, lengthMm: 3 }, faults });
+  const drawn = (layer: number | null): number[] => buildBeside(many("a", [gap(1, 1, 2, 2)]), many("b", [gap(1, 1, 2, 2), gap(2, 1, 2, 4)]), layer).maps.map((map) => map.layer);
+
+  it("of five are drawn one at a time: the one that is asked for, else the one whose findings differ most; all are named", () => {
+    expect([drawn(3), drawn(null), drawn(9), drawn(Number.NaN)]).toEqual([[3], [4], [4], [4]]);
+    expect(buildBeside(many("a", []), many("b", [])).layers).toEqual([1, 2, 3, 4, 5]);
+    expect(buildBeside(many("a", []), many("b", [])).maps.map((map) => map.layer)).toEqual([1]);
+  });
+});
+
 describe("strand means", () => {
   it("stand strand by strand with B − A, and a strand that was not seen has a dash and parts the line", () => {
     const beside = buildBeside(side({ id: "a" }), side({ id: "b", faults: [{ kind: "unmeasured", layer: 1, strand: 2, fromMm: 0, toMm: 12 }, { kind: "overExtrusion", layer: 2, strand: 1, fromMm: 0, toMm: 12 }] }));
