@@ -25,7 +25,7 @@ interface CellProps { readonly row: Row; readonly side: "watch" | "act"; readonl
 function Limits({ row, side, own, texts, onType }: CellProps) {
   const { title, unit } = row, fields = row[side];
   return fields.map((field, i) => (
-    <input key={field} type="text" inputMode="decimal" value={texts[field]} placeholder={own[field] === "" ? "as the job has it" : "by plan"} onChange={(event) => onType(field, event.target.value)}
+    <input key={field} type="text" inputMode="decimal" value={texts[field]} placeholder={own[field] === "" ? "as it is" : "by plan"} onChange={(event) => onType(field, event.target.value)}
       aria-label={`${title}, ${side}${fields.length === 1 ? "" : i === 0 ? ", low" : ", high"}${unit === "" ? "" : `, ${unit}`}`} />
   ));
 }
