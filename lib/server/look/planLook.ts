@@ -6,6 +6,7 @@ import type { Plan } from "../../model/plan.ts";
 import type { Job } from "../../model/job.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
 import type { SheetLayer } from "../../model/sheet.ts";
+import type { StationPlan } from "../../model/stations.ts";
 import { packTarget } from "../../model/targetShape.ts";
 import { preflightPlan } from "../../plan/preflight.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -17,9 +18,9 @@ import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
 import { targetShape } from "../../report/targetShape.ts";
 
-/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `rows`: what is left of the plan from a place on. */
-export type LookCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" } | { readonly op: "rows"; readonly ask: ResumeAsk });
-export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly rows: readonly PlanRow[] }
+/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `stations`: its stations as they are measured; `rows`: what is left of the plan from a place on. */
+export type LookCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" | "stations" } | { readonly op: "rows"; readonly ask: ResumeAsk });
+export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
@@ -28,6 +29,7 @@ export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
     case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
     case "layers": return liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan);
     case "target": return packTarget(targetShape(buildStations(read.plan, job.stationSpacingMm), job));
+    case "stations": return buildStations(read.plan, job.stationSpacingMm);
     case "rows": return resumeRows(read.plan, call.ask);
   }
 }

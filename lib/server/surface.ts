@@ -1,0 +1,82 @@
+/** The as-laid surface of a result that is kept: as a PLY file, and summed up for its report. */
+import { InputError } from "../base/errors.ts";
+import type { AsLaidRow } from "../model/asLaid.ts";
+import { resolveJob } from "../model/jobSchema.ts";
+import type { ReportSection } from "../model/report.ts";
+import type { StationPlan, StrandStations } from "../model/stations.ts";
+import { asLaidPly, type PlyHead } from "../report/asLaidPly.ts";
+import { asLaidRows, latticeOf } from "../report/asLaidRows.ts";
+import type { LaidStrandPlace } from "../report/asLaidVertices.ts";
+import { surfaceSection } from "../report/surfaceSection.ts";
+import { SurfaceAdder } from "../report/surfaceSums.ts";
+import type { Store } from "../store/openStore.ts";
+import { readNewestCuts, readSurfaceStations, type StrandOfResult } from "../store/surfaceRows.ts";
+import { look } from "./look/sharedLook.ts";
+import { sharedStore } from "./settings.ts";
+
+const PLY_TYPE = "application/octet-stream";
+/** Rows between two moments at which the server may do something else. */
+const ROWS_A_PAUSE = 64;
+
+interface Kept { readonly name: string; readonly rehearsal: number; readonly jobText: string; readonly planText: string; readonly resultId: string }
+
+/** The run and its result: that of `resultId`, else the run's own. InputError store.noRun. */
+function findResult({ db }: Store, runId: string, resultId: string | null): Kept {
+  const found = db.prepare<[string, string | null, string | null], Kept>(
+    `SELECT run.name, run.rehearsal, run.jobText, run.planText, r.id AS resultId FROM "Run" run JOIN "Result" r ON r.runId = run.id
+     WHERE run.id = ? AND (? IS NULL OR r.id = ?) ORDER BY r.computedAt, r.id LIMIT 1`,
+  ).get(runId, resultId, resultId);
+  if (found === undefined) throw new InputError("store.noRun", "a run that is kept and a result of it", JSON.stringify(runId.slice(0, 60)), {});
+  return found;
+}
+
+interface SurfaceStrand { readonly place: LaidStrandPlace; readonly of: StrandOfResult; rows(): Iterable<AsLaidRow> }
+
+/** Every strand of the plan; its sections are read when its rows are asked for. */
+function* strandsOf({ db }: Store, resultId: string, plan: StationPlan): Generator<SurfaceStrand> {
+  for (const strand of plan.strands) yield surfaceStrand(db, { resultId, layer: strand.layer, strand: strand.strand }, strand, plan);
+}
+
+function surfaceStrand(db: Store["db"], of: StrandOfResult, strand: StrandStations, plan: StationPlan): SurfaceStrand {
+  const lattice = latticeOf(strand);
+  return { of, place: { strand, lattice, shape: plan.beadShape }, rows: () => asLaidRows(strand, lattice, readNewestCuts(db, of, strand.count)) };
+}
+
+const planOf = ({ jobText, planText }: Kept, signal?: AbortSignal): Promise<StationPlan> => look({ op: "stations", jobText: withoutMark(jobText), planText }, signal);
+/** A job may have come with a byte order mark. */
+const withoutMark = (text: string): string => text.replace(/^\uFEFF/, "");
+
+/** The file "asLaid-RUNID.ply", piece by piece as it is taken. `resultId`: of a recompute; null: the run's own result. InputError store.noRun; job.*, plan.* where what is kept cannot be read any more. */
+export async function readSurfacePly(runId: string, resultId: string | null, signal?: AbortSignal, store: Store = sharedStore()): Promise<Response> {
+  const kept = findResult(store, runId, resultId), plan = await planOf(kept, signal);
+  const head: PlyHead = { runId, resultId: kept.resultId, name: kept.name, stamp: kept.rehearsal === 1 ? "REHEARSAL: invented data" : null };
+  const pieces = asLaidPly(head, () => strandsOf(store, kept.resultId, plan));
+  const body = new ReadableStream<Uint8Array>({
+    async pull(controller) {
+      for (;;) {
+        const { done, value } = pieces.next();
+        if (done === true) return controller.close();
+        if (value.length > 0) return controller.enqueue(value);
+        await breathe();
+      }
+    },
+  });
+  return new Response(body, { headers: { "Content-Type": PLY_TYPE, "Content-Disposition": `attachment; filename="asLaid-${runId}.ply"`, "Cache-Control": "no-store" } });
+}
+
+/** Section "surface" of a result's report. InputError as `readSurfacePly`. */
+export async function readSurfaceSection(runId: string, resultId: string | null, store: Store = sharedStore()): Promise<ReportSection> {
+  const kept = findResult(store, runId, resultId), plan = await planOf(kept), adder = new SurfaceAdder();
+  let rowCount = 0;
+  for (const { place, of, rows } of strandsOf(store, kept.resultId, plan)) {
+    for (const _ of adder.add(place, readSurfaceStations(store.db, of), rows())) if (++rowCount % ROWS_A_PAUSE === 0) await breathe();
+  }
+  const { job } = resolveJob(JSON.parse(withoutMark(kept.jobText)), "job.json");
+  const vertexUMm = Math.max(...job.devices.map((device) => (device.kind === "profiler" ? device.sigmaZMm : 0)));
+  return surfaceSection({ plan, sums: adder.sums(), vertexUMm });
+}
+
+/** Lets the server do what waits: cells and screens come first. */
+function breathe(): Promise<void> {
+  return new Promise((done) => { setImmediate(done); });
+}
