@@ -18,7 +18,7 @@ const VERTEX_BYTES = 24;
 /** A count of 3 and three indices. */
 const FACE_BYTES = 13;
 /** Bytes that are gathered before a piece is handed on, about. */
-const PIECE_BYTES = 1 << 18;
+const PIECE_BYTES = 1 << 16;
 /** Rows that are counted between two pauses. */
 const ROWS_A_PAUSE = 256;
 /** What a node of a row has. */
