@@ -74,10 +74,14 @@ export interface KeptScan {
   readonly addedBy: string;
   /** "": none. */
   readonly note: string;
-  readonly comparison: ScanComparison;
+  /** null: its file is not kept any more. */
+  readonly comparison: ScanComparison | null;
 }
 
 /** A scan's file of profiles is at most so large, bytes: one look at one specimen, a quarter of what a whole run may have (common practice, no source). */
 export const SCAN_MOST_BYTES = 4e9;
 /** What a file of profiles may be called. */
 export const SCAN_FILE = /\.(ndjson|arrow)$/;
+
+/** A scan as the run's page lists it. */
+export interface ScanLine { readonly n: number; readonly setAt: string; readonly addedBy: string; readonly note: string; readonly sentence: string }

@@ -4,8 +4,10 @@ import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
 import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
 import { readBeforeSheet } from "../../../lib/server/preflight.ts";
+import { readScanLines } from "../../../lib/server/scans.ts";
 import { Acting } from "../../components/Acting.tsx";
 import { look } from "../../door.ts";
+import { Later } from "./Later.tsx";
 import { LiveSheet } from "./live/LiveSheet.tsx";
 import { Preflight } from "./Preflight.tsx";
 import { ReviewSheet } from "./ReviewSheet.tsx";
@@ -32,7 +34,7 @@ export default async function RunPage({ params }: Props) {
   const before = readBeforeSheet(sheet.resultId);
   return (
     <Acting person={person}>
-      <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+      <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} later={<Later runId={id} scans={readScanLines(id)} />}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );
