@@ -3,7 +3,7 @@ import type { AsLaidRow } from "../model/asLaid.ts";
 import { isNextRow, makeVertices, placeRow, type LaidStrandPlace } from "./asLaidVertices.ts";
 
 /** One strand of the surface; its rows are made when they are asked for. */
-export interface AsLaidStrand { readonly place: LaidStrandPlace; rows(): Iterable<AsLaidRow> }
+export interface AsLaidStrand { readonly place: LaidStrandPlace; readonly rows: () => Iterable<AsLaidRow> }
 
 export interface PlyHead {
   readonly runId: string;

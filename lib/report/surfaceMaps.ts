@@ -44,7 +44,7 @@ function layerMap(layer: number, strands: readonly StrandStations[], sums: Surfa
   const count = (state: SurfaceState): number => counts.get(state) ?? 0;
   return {
     id: `surface-${layer}`, title: `Layer ${layer}: the top surface against its band`, width: DRAWING_WIDTH, height: heightPt, scaleWords: scaleWords(ptPerMm),
-    alt: `Map of layer ${layer}, ${words}. Of its stations ${count("in")} lie in the band, ${count("below")} below it, ${count("above")} above it; ${count("notSeen")} are blank: not seen, or nothing was laid.`,
+    alt: `Map of layer ${layer}, ${words}. Stations in the band: ${count("in")}; below it: ${count("below")}; above it: ${count("above")}; blank, as not seen or with nothing laid: ${count("notSeen")}.`,
     marks: [...marks, ...keyMarks(heightPt)],
   };
 }
@@ -69,7 +69,7 @@ function ribbon(strand: StrandStations, places: readonly Place[], states: Uint8A
     const { fill, letter } = LOOKS[state], middle = places[(from + to) >> 1] as Place;
     const line = [between(places, from - 1, from), ...places.slice(from, to + 1), between(places, to, to + 1)];
     marks.push({ kind: "path", points: outline(line, breadthPt / 2), look: "thick", fill, closed: true });
-    if (letter !== "") marks.push({ kind: "tag", x: hundredth(middle[0]), y: hundredth(middle[1] - breadthPt / 2 - TEXT_PT / 2), verdict: state === "below" ? "under" : "over", letter });
+    if (letter !== "") marks.push({ kind: "tag", x: hundredth(middle[0]), y: hundredth(middle[1]), verdict: state === "below" ? "under" : "over", letter });
   }
   return marks;
 }

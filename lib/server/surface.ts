@@ -30,7 +30,7 @@ function findResult({ db }: Store, runId: string, resultId: string | null): Kept
   return found;
 }
 
-interface SurfaceStrand { readonly place: LaidStrandPlace; readonly of: StrandOfResult; rows(): Iterable<AsLaidRow> }
+interface SurfaceStrand { readonly place: LaidStrandPlace; readonly of: StrandOfResult; readonly rows: () => Iterable<AsLaidRow> }
 
 /** Every strand of the plan; its sections are read when its rows are asked for. */
 function* strandsOf({ db }: Store, resultId: string, plan: StationPlan): Generator<SurfaceStrand> {

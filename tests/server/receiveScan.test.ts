@@ -15,7 +15,7 @@ import { command, ownData } from "../support/recorded.ts";
 
 const data = ownData(), { place } = data;
 const SETTINGS = { seed: 211, strands: 2, lengthMm: 8 } as const;
-let runId = "", bytes: Buffer;
+let runId = "", bytes: Buffer<ArrayBuffer>;
 beforeAll(async () => {
   writeRunFolder(simulate(SETTINGS), join(place, "run"), "arrow");
   runId = (await command("import", join(place, "run"))).out.trim();

@@ -21,7 +21,7 @@ import { RunEngine } from "../../lib/run/engine.ts";
 import { RunKeeper } from "../../lib/run/keepRun.ts";
 import { messagesOf } from "./phantom.ts";
 
-export interface AsLaidRun { readonly rehearsal: Rehearsal; readonly job: Job; readonly plan: StationPlan; readonly result: InspectResult; cutsOf(strand: StrandStations): SectionCut[]; rowsOf(strand: StrandStations): { readonly place: LaidStrandPlace; readonly rows: AsLaidRow[] } }
+export interface AsLaidRun { readonly rehearsal: Rehearsal; readonly job: Job; readonly plan: StationPlan; readonly result: InspectResult; readonly cutsOf: (strand: StrandStations) => SectionCut[]; readonly rowsOf: (strand: StrandStations) => { readonly place: LaidStrandPlace; readonly rows: AsLaidRow[] } }
 
 export function measureAsLaid(settings: Partial<RehearsalSettings>): AsLaidRun {
   const rehearsal = simulate(settings), { job } = resolveJob(rehearsal.jobJson, "job.json"), keeper = new RunKeeper();

@@ -8,11 +8,11 @@ export interface Setting { readonly scale: number; readonly lost?: readonly { re
 /** `scale`: of width and height alike. Only where nothing was faulty wet. */
 export function* hardScan(given: Partial<RehearsalSettings>, { scale, lost = [], noiseSeed = 0, shiftMm = [0, 0, 0] }: Setting): Generator<ProfileMessage> {
   const wet = fillSettings(given);
-  const { profiles } = simulate({
+  const hard = simulate({
     ...given, pitchMm: pitchOf(wet), widthMm: scale * wet.widthMm, heightMm: scale * wet.heightMm, scan: "later", supportScan: false, faults: lost.map((one) => ({ kind: "gap", layer: 1, size: null, ...one })),
     sigmaMm: wet.sigmaMm, dropoutFraction: wet.dropoutFraction + 1e-4 * noiseSeed, // other draws of noise
   });
-  for (const profile of profiles()) {
+  for (const profile of hard.profiles()) {
     const [x, y, z, ...turn] = profile.pose;
     yield { ...profile, pose: [x + shiftMm[0], y + shiftMm[1], z + shiftMm[2], ...turn] as unknown as ProfileMessage["pose"] };
   }
