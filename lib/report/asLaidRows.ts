@@ -1,5 +1,6 @@
 /** Kept sections into rows of vertices: one row a profile, resampled to one lateral spacing along the strand. */
 import type { AsLaidLattice, AsLaidRow } from "../model/asLaid.ts";
+import type { Job } from "../model/job.ts";
 import type { CutPoint, SectionCut } from "../model/sectionCut.ts";
 import type { StrandStations } from "../model/stations.ts";
 
@@ -27,11 +28,14 @@ export function latticeOf(strand: StrandStations): AsLaidLattice {
   return { firstMm: -side * cellMm, cellMm, count: 2 * side + 1 };
 }
 
+/** How much too high a profiler sees translucent paste, as its job states it, mm; 0 where it is opaque. */
+export type BiasOf = (device: string) => number;
+
 /**
  * The rows of one strand. `cuts`: the sections of the newest attempts' readings that stand, in order of station; a station without one was not seen.
  * Stations that show the same profile share a row; one that has no vertex makes none.
  */
-export function* asLaidRows(strand: StrandStations, lattice: AsLaidLattice, cuts: Iterable<SectionCut>): Generator<AsLaidRow> {
+export function* asLaidRows(strand: StrandStations, lattice: AsLaidLattice, cuts: Iterable<SectionCut>, biasMm: BiasOf = () => 0): Generator<AsLaidRow> {
   let open: { readonly row: AsLaidRow; readonly cut: SectionCut } | null = null;
   for (const cut of cuts) {
     if (open !== null && cut.seq === open.cut.seq && cut.device === open.cut.device && cut.stationIndex === open.row.lastStation + 1) {
@@ -39,7 +43,7 @@ export function* asLaidRows(strand: StrandStations, lattice: AsLaidLattice, cuts
       continue;
     }
     if (open !== null) yield open.row;
-    const row = rowOf(strand, lattice, cut);
+    const row = rowOf(strand, lattice, cut, biasMm(cut.device));
     open = row === null ? null : { row, cut };
   }
   if (open !== null) yield open.row;
@@ -49,7 +53,7 @@ function upTo(row: AsLaidRow, lastStation: number): AsLaidRow {
   return { ...row, lastStation };
 }
 
-function rowOf(strand: StrandStations, lattice: AsLaidLattice, cut: SectionCut): AsLaidRow | null {
+function rowOf(strand: StrandStations, lattice: AsLaidLattice, cut: SectionCut, biasMm: number): AsLaidRow | null {
   const { layer, strand: number, stationIndex, alongMm, slant } = cut;
   const sMm = (strand.sMm[stationIndex] as number) + alongMm, { rightMm, leftMm } = beadEdges(strand, cut);
   const row = {
@@ -57,7 +61,9 @@ function rowOf(strand: StrandStations, lattice: AsLaidLattice, cut: SectionCut):
     nMm: new Float64Array(lattice.count).fill(Number.NaN), joined: new Uint8Array(lattice.count),
   };
   const used = cut.points.filter((point) => point.used);
-  return resample(used, { ...lattice, rightMm, leftMm, ...gapOf(strand, stationIndex, used) }, row) ? row : null;
+  if (!resample(used, { ...lattice, rightMm, leftMm, ...gapOf(strand, stationIndex, used) }, row)) return null;
+  for (let k = 0; k < lattice.count; k++) row.nMm[k]! -= biasMm;
+  return row;
 }
 
 function gapOf(strand: StrandStations, station: number, used: readonly CutPoint[]): { readonly gapBMm: number; readonly gapNMm: number } {
@@ -114,4 +120,10 @@ function supportAt({ support }: SectionCut, bMm: number): number {
   if (first === undefined || last === undefined) return 0;
   const k = support.length < 2 ? 0 : Math.round((bMm - first.bMm) / (last.bMm - first.bMm) * (support.length - 1));
   return support[Math.min(support.length - 1, Math.max(0, k))]?.nMm ?? 0;
+}
+
+/** The biases that a job states. */
+export function surfaceBiasOf({ material, devices }: Pick<Job, "material" | "devices">): BiasOf {
+  const stated = new Map(devices.map((device) => [device.id, material.translucent && device.kind === "profiler" ? (device.surfaceBiasMm?.value ?? 0) : 0]));
+  return (device) => stated.get(device) ?? 0;
 }

@@ -10,8 +10,10 @@ import { percent } from "./words.ts";
 export interface SurfaceInput {
   readonly plan: StationPlan;
   readonly sums: SurfaceSums;
-  /** Standard uncertainty of one vertex, mm: noise of a sample of the noisiest profiler. */
+  /** Standard uncertainty of one vertex, mm: noise of a sample of the noisiest profiler, and of the bias that was taken out where light enters the paste. */
   readonly vertexUMm: number;
+  /** Light enters the paste, and the job does not say how much too high it is seen. */
+  readonly isBiasUnknown: boolean;
 }
 
 /** Shares of the area whose deviations the table lists. */
@@ -45,11 +47,11 @@ const OUTCOME_WORDS: Readonly<Record<ZoneVerdict["outcome"], string>> = {
 const mm = (value: number): string => `${signed(value, 3)} mm`;
 
 /** What the surface came to; words alone where nothing of it was measured. */
-export function surfaceSection({ plan, sums, vertexUMm }: SurfaceInput): ReportSection {
+export function surfaceSection({ plan, sums, vertexUMm, isBiasUnknown }: SurfaceInput): ReportSection {
   const { areaMm2, band, lowest, highest, plannedMm2, seenMm2 } = sums;
   const head = { id: "surface", title: "The top surface against the plan" };
   if (areaMm2 === 0 || band === null || lowest === null || highest === null) return { ...head, blocks: [{ kind: "words", text: "Nothing of the top surface was measured, so nothing is said of it." }] };
-  const zone = zoneVerdict(lowest.deviationMm, highest.deviationMm, band, COVERAGE_FACTOR * vertexUMm);
+  const judged = zoneVerdict(lowest.deviationMm, highest.deviationMm, band, COVERAGE_FACTOR * vertexUMm), zone: ZoneVerdict = isBiasUnknown ? { ...judged, outcome: "neither" } : judged;
   const blocks: ReportBlock[] = [
     { kind: "words", text: `Of the planned top of what was laid, ${percent(Math.min(1, seenMm2 / plannedMm2))} was measured as seen along the normal; ${shareWords(sums)}` },
     { kind: "words", text: `All that was measured lies in a profile zone of t = ${zone.tMm.toFixed(3)} mm (ISO 1101). It ${OUTCOME_WORDS[zone.outcome]} the zone of ${zone.limitMm.toFixed(3)} mm that the act limits of the height make, with U = ${(COVERAGE_FACTOR * vertexUMm).toFixed(3)} mm (k = 2) of a single vertex as guard (ISO 14253-1).` },
@@ -57,6 +59,7 @@ export function surfaceSection({ plan, sums, vertexUMm }: SurfaceInput): ReportS
     { kind: "table", table: percentileTable(sums) }, { kind: "table", table: worstTable(sums.worst.slice(0, MOST_WORST)) },
     { kind: "caution", text: "Deviations are taken along the normal of the planned surface, where a bead stands on its planned base: a target that lies elsewhere moves all of them. The extreme values are single vertices, sensor noise included; nothing was filtered. Undersides and what no profile saw are not part of it." },
   ];
+  if (isBiasUnknown) blocks.push({ kind: "caution", text: "Light enters this paste, and its job does not say by how much it is seen too high: every deviation is off by that, and none of this proves that the surface conforms." });
   return { ...head, blocks };
 }
 

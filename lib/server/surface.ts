@@ -1,11 +1,12 @@
 /** The as-laid surface of a result that is kept: as a PLY file, and summed up for its report. */
 import { InputError } from "../base/errors.ts";
 import type { AsLaidRow } from "../model/asLaid.ts";
+import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
 import type { ReportSection } from "../model/report.ts";
-import type { StationPlan, StrandStations } from "../model/stations.ts";
+import type { StationPlan } from "../model/stations.ts";
 import { asLaidPly, type PlyHead } from "../report/asLaidPly.ts";
-import { asLaidRows, latticeOf } from "../report/asLaidRows.ts";
+import { asLaidRows, latticeOf, surfaceBiasOf } from "../report/asLaidRows.ts";
 import type { LaidStrandPlace } from "../report/asLaidVertices.ts";
 import { surfaceSection } from "../report/surfaceSection.ts";
 import { SurfaceAdder } from "../report/surfaceSums.ts";
@@ -30,27 +31,30 @@ function findResult({ db }: Store, runId: string, resultId: string | null): Kept
   return found;
 }
 
+/** Stations of the plan, and what is known of its profilers. */
+interface Planned { readonly plan: StationPlan; readonly job: Job }
+
 interface SurfaceStrand { readonly place: LaidStrandPlace; readonly of: StrandOfResult; readonly rows: () => Iterable<AsLaidRow> }
 
 /** Every strand of the plan; its sections are read when its rows are asked for. */
-function* strandsOf({ db }: Store, resultId: string, plan: StationPlan): Generator<SurfaceStrand> {
-  for (const strand of plan.strands) yield surfaceStrand(db, { resultId, layer: strand.layer, strand: strand.strand }, strand, plan);
+function* strandsOf({ db }: Store, resultId: string, { plan, job }: Planned): Generator<SurfaceStrand> {
+  const bias = surfaceBiasOf(job);
+  for (const strand of plan.strands) {
+    const lattice = latticeOf(strand), of = { resultId, layer: strand.layer, strand: strand.strand };
+    yield { of, place: { strand, lattice, shape: plan.beadShape }, rows: () => asLaidRows(strand, lattice, readNewestCuts(db, of, strand.count), bias) };
+  }
 }
 
-function surfaceStrand(db: Store["db"], of: StrandOfResult, strand: StrandStations, plan: StationPlan): SurfaceStrand {
-  const lattice = latticeOf(strand);
-  return { of, place: { strand, lattice, shape: plan.beadShape }, rows: () => asLaidRows(strand, lattice, readNewestCuts(db, of, strand.count)) };
+async function plannedOf(kept: Kept, signal?: AbortSignal): Promise<Planned> {
+  const jobText = kept.jobText.replace(/^\uFEFF/, ""); // a job may have come with a byte order mark
+  return { plan: await look({ op: "stations", jobText, planText: kept.planText }, signal), job: resolveJob(JSON.parse(jobText), "job.json").job };
 }
-
-const planOf = ({ jobText, planText }: Kept, signal?: AbortSignal): Promise<StationPlan> => look({ op: "stations", jobText: withoutMark(jobText), planText }, signal);
-/** A job may have come with a byte order mark. */
-const withoutMark = (text: string): string => text.replace(/^\uFEFF/, "");
 
 /** The file "asLaid-RUNID.ply", piece by piece as it is taken. `resultId`: of a recompute; null: the run's own result. InputError store.noRun; job.*, plan.* where what is kept cannot be read any more. */
 export async function readSurfacePly(runId: string, resultId: string | null, signal?: AbortSignal, store: Store = sharedStore()): Promise<Response> {
-  const kept = findResult(store, runId, resultId), plan = await planOf(kept, signal);
+  const kept = findResult(store, runId, resultId), planned = await plannedOf(kept, signal);
   const head: PlyHead = { runId, resultId: kept.resultId, name: kept.name, stamp: kept.rehearsal === 1 ? "REHEARSAL: invented data" : null };
-  const pieces = asLaidPly(head, () => strandsOf(store, kept.resultId, plan));
+  const pieces = asLaidPly(head, () => strandsOf(store, kept.resultId, planned));
   const body = new ReadableStream<Uint8Array>({
     async pull(controller) {
       for (;;) {
@@ -66,14 +70,16 @@ export async function readSurfacePly(runId: string, resultId: string | null, sig
 
 /** Section "surface" of a result's report. InputError as `readSurfacePly`. */
 export async function readSurfaceSection(runId: string, resultId: string | null, store: Store = sharedStore()): Promise<ReportSection> {
-  const kept = findResult(store, runId, resultId), plan = await planOf(kept), adder = new SurfaceAdder();
+  const kept = findResult(store, runId, resultId), planned = await plannedOf(kept), adder = new SurfaceAdder();
   let rowCount = 0;
-  for (const { place, of, rows } of strandsOf(store, kept.resultId, plan)) {
+  for (const { place, of, rows } of strandsOf(store, kept.resultId, planned)) {
     for (const _ of adder.add(place, readSurfaceStations(store.db, of), rows())) if (++rowCount % ROWS_A_PAUSE === 0) await breathe();
   }
-  const { job } = resolveJob(JSON.parse(withoutMark(kept.jobText)), "job.json");
-  const vertexUMm = Math.max(...job.devices.map((device) => (device.kind === "profiler" ? device.sigmaZMm : 0)));
-  return surfaceSection({ plan, sums: adder.sums(), vertexUMm });
+  const { plan, job } = planned, profilers = job.devices.filter((device) => device.kind === "profiler"), isTranslucent = job.material.translucent;
+  return surfaceSection({
+    plan, sums: adder.sums(), vertexUMm: Math.max(...profilers.map(({ sigmaZMm, surfaceBiasMm }) => Math.hypot(sigmaZMm, isTranslucent ? (surfaceBiasMm?.u ?? 0) : 0))),
+    isBiasUnknown: isTranslucent && profilers.some(({ surfaceBiasMm }) => surfaceBiasMm === null),
+  });
 }
 
 /** Lets the server do what waits: cells and screens come first. */

@@ -90,6 +90,14 @@ describe("the file", () => {
   });
 });
 
+describe("paste that light enters", () => {
+  it("seen 0.06 mm too high, which its job states: the flat lies at 0 to 4 µm; where it is not stated it stays 0.06 mm too high (seed 44)", () => {
+    const middle = (biasStated: boolean): number => mean(readPly(plyOf(measureAsLaid({ seed: 44, strands: 2, lengthMm: 8, variationFraction: 0, translucentBiasMm: 0.06, biasStated }))).vertices.filter((v) => Math.abs(v.deviationMm - (biasStated ? 0 : 0.06)) < 0.03).map((v) => v.deviationMm));
+    expect(Math.abs(middle(true))).toBeLessThan(0.004);
+    expect(Math.abs(middle(false) - 0.06)).toBeLessThan(0.006);
+  });
+});
+
 describe("what was not seen stays open", () => {
   it("a strand with stations 6 to 9 unseen has no vertex from 2.8 to 4.7 mm and no face across them (seed 42)", () => {
     const run = measureAsLaid({ seed: 42, strands: 1, lengthMm: 8 }), { place, rows } = run.rowsOf(run.plan.strands[0]!);

@@ -37,7 +37,7 @@ describe("the profile zone of a surface (ISO 1101; check value 5.7, from memory)
   it("stands in the section in its words: 0.180 mm that conforms to 0.200 mm, and 0.220 mm that does not", () => {
     const run = measured({ seed: 61, strands: 1, lengthMm: 2 }), sums = sumsOf(run);
     const place = (deviationMm: number): SurfacePlace => ({ layer: 1, strand: 1, sMm: 0.7, deviationMm, limitMm: deviationMm < 0 ? -0.1 : 0.1 });
-    const words = (highestMm: number): string => texts(surfaceSection({ plan: run.plan, vertexUMm: 0, sums: { ...sums, band: [-0.1, 0.1], lowest: place(-0.04), highest: place(highestMm), worst: [place(highestMm), place(-0.04)] } }));
+    const words = (highestMm: number): string => texts(surfaceSection({ plan: run.plan, vertexUMm: 0, isBiasUnknown: false, sums: { ...sums, band: [-0.1, 0.1], lowest: place(-0.04), highest: place(highestMm), worst: [place(highestMm), place(-0.04)] } }));
     expect(words(0.09)).toMatch(/t = 0\.180 mm \(ISO 1101\)\. It conforms to the zone of 0\.200 mm/);
     expect(words(0.11)).toMatch(/t = 0\.220 mm \(ISO 1101\)\. It does not conform to the zone of 0\.200 mm/);
   });
@@ -87,7 +87,7 @@ describe("the section", () => {
   const run = measured({ seed: 65, strands: 3, faults: [{ kind: "gap", layer: 1, strand: 2, fromMm: 4, toMm: 7, size: null }] });
 
   it("says what was seen, the percentiles with their unit, worst places first; its map has a ribbon of too little and its letter", () => {
-    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run), vertexUMm: 0.01 });
+    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run), vertexUMm: 0.01, isBiasUnknown: false });
     expect(section.id).toBe("surface");
     expect(texts(section)).toMatch(/Of the planned top of what was laid, \d+\.\d\s% was measured/);
     expect(texts(section)).toMatch(/does not conform to the zone of 0\.240 mm/);
@@ -102,15 +102,21 @@ describe("the section", () => {
 
   it("stations that nobody saw stay blank: the ribbon of that strand is in two parts, and the alt text counts them", () => {
     const rowsOf: AsLaidRun["rowsOf"] = (strand) => ({ ...run.rowsOf(strand), rows: run.rowsOf(strand).rows.filter((row) => strand.strand !== 1 || row.station < 8 || row.station > 12) });
-    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run, rowsOf), vertexUMm: 0.01 });
+    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run, rowsOf), vertexUMm: 0.01, isBiasUnknown: false });
     const [map] = section.blocks.flatMap((block) => (block.kind === "drawing" ? [block.drawing] : []));
     expect(map!.alt).toMatch(/nothing laid: 5\./);
     const ribbons = map!.marks.filter((mark) => mark.kind === "path" && mark.closed && mark.fill === "bone");
     expect(ribbons).toHaveLength(2 + 2 + 1 + 1); // two of each strand but the third, and the key
   });
 
+  it("of paste that light enters by an unknown depth nothing is proven, and that is said", () => {
+    const words = texts(surfaceSection({ plan: run.plan, sums: sumsOf(run), vertexUMm: 0.01, isBiasUnknown: true }));
+    expect(words).toMatch(/is proven neither to conform nor not to conform/);
+    expect(words).toMatch(/Light enters this paste/);
+  });
+
   it("nothing was measured: it says so, without a number", () => {
-    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run, (strand) => ({ ...run.rowsOf(strand), rows: [] })), vertexUMm: 0.01 });
+    const section = surfaceSection({ plan: run.plan, sums: sumsOf(run, (strand) => ({ ...run.rowsOf(strand), rows: [] })), vertexUMm: 0.01, isBiasUnknown: false });
     expect(section.blocks).toEqual([{ kind: "words", text: "Nothing of the top surface was measured, so nothing is said of it." }]);
   });
 });

@@ -13,7 +13,7 @@ const isLaid = (): boolean => true;
 
 async function compared(settings: Partial<RehearsalSettings>, setting: Setting): Promise<ScanComparison> {
   const rehearsal = simulate(settings), { job } = resolveJob(rehearsal.jobJson, "job.json"), { plan } = readPlanCsv(rehearsal.planCsv, job, "plan.csv");
-  return settledScan({ plan, job, hasProgress: true, run: () => inBatches(messagesOf(rehearsal)), scan: () => inBatches(hardScan(settings, setting)) }, { device: "profiler-1", isLaid });
+  return settledScan({ plan, job, hasProgress: rehearsal.progress.length > 0, run: () => inBatches(messagesOf(rehearsal)), scan: () => inBatches(hardScan(settings, setting)) }, { device: "profiler-1", isLaid });
 }
 
 /** Hard over wet area of each strand as it truly is. */
@@ -97,6 +97,14 @@ describe("a scan that lies aside", () => {
 });
 
 describe("what can still be seen", () => {
+  it("of a run without progress the top layer is compared too, ratio by ratio as with progress to 0.01 (seed 183)", async () => {
+    const settings: Partial<RehearsalSettings> = { seed: 183, strands: 3, lengthMm: 8, layers: 2, layerAngleDeg: 90 };
+    const [without, withIt] = [await compared({ ...settings, progress: false, scan: "later" }, { scale: 0.96 }), await compared({ ...settings, scan: "later" }, { scale: 0.96 })];
+    const top = (c: ScanComparison): ScanStrand[] => c.strands.filter((s) => s.layer === 2);
+    expect(top(without).every((s) => s.comparedCount > 0.7 * s.laidCount)).toBe(true);
+    top(without).forEach((s, i) => expect(Math.abs(s.areaRatio!.value - top(withIt)[i]!.areaRatio!.value)).toBeLessThan(0.01));
+  });
+
   it("of two layers the lower one counts as buried where it is covered, the upper one is compared as lying on paste, and each station has one fate (seed 182)", async () => {
     const settings: Partial<RehearsalSettings> = { seed: 182, pattern: "lattice", layers: 2, strands: 3, lengthMm: 8 };
     const c = await compared(settings, { scale: 0.94 }), sum = (layer: number, of: (s: ScanStrand) => number): number => c.strands.filter((s) => s.layer === layer).reduce((all, s) => all + of(s), 0);

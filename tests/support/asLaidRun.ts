@@ -15,7 +15,7 @@ import { makeSchedule } from "../../lib/rehearsal/schedule.ts";
 import { fillSettings, type RehearsalSettings } from "../../lib/rehearsal/settings.ts";
 import { simulate, type Rehearsal } from "../../lib/rehearsal/simulate.ts";
 import { makeSurface } from "../../lib/rehearsal/surface.ts";
-import { asLaidRows, latticeOf } from "../../lib/report/asLaidRows.ts";
+import { asLaidRows, latticeOf, surfaceBiasOf } from "../../lib/report/asLaidRows.ts";
 import type { LaidStrandPlace } from "../../lib/report/asLaidVertices.ts";
 import { RunEngine } from "../../lib/run/engine.ts";
 import { RunKeeper } from "../../lib/run/keepRun.ts";
@@ -37,7 +37,7 @@ export function measureAsLaid(settings: Partial<RehearsalSettings>): AsLaidRun {
     rehearsal, job, plan: engine.plan, result, cutsOf,
     rowsOf: (strand) => {
       const lattice = latticeOf(strand);
-      return { place: { strand, lattice, shape: engine.plan.beadShape }, rows: [...asLaidRows(strand, lattice, cutsOf(strand))] };
+      return { place: { strand, lattice, shape: engine.plan.beadShape }, rows: [...asLaidRows(strand, lattice, cutsOf(strand), surfaceBiasOf(job))] };
     },
   };
 }

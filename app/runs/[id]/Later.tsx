@@ -12,7 +12,7 @@ export function Later({ runId, scans }: { readonly runId: string; readonly scans
           {scans.map(({ n, setAt, addedBy, note, sentence }) => (
             <li key={n}>
               <p>{sentence}</p>
-              <p className="by">Scan {n}: material set at {setAt}; added by {addedBy}.{note === "" ? "" : ` ${note}`}</p>
+              <p className="by">Scan {n}: material set at {setAt}; added by {addedBy}.{note === "" ? "" : ` Note: ${note}`}</p>
             </li>
           ))}
         </ol>
