@@ -1,4 +1,7 @@
-/** The as-laid surface as a PLY file (format 1.0, binary little-endian), piece by piece: vertices are made twice, counted and written, and never all held. */
+/**
+ * The as-laid surface as a PLY file (format 1.0, binary little-endian), piece by piece. Its header counts what follows, so the rows of all strands are held, some 0.6 kB a
+ * station; vertices and faces are made as they are written.
+ */
 import type { AsLaidRow } from "../model/asLaid.ts";
 import { isNextRow, makeVertices, placeRow, type LaidStrandPlace } from "./asLaidVertices.ts";
 
@@ -19,35 +22,29 @@ const VERTEX_BYTES = 24;
 const FACE_BYTES = 13;
 /** Bytes that are gathered before a piece is handed on, about. */
 const PIECE_BYTES = 1 << 16;
-/** Rows that are counted between two pauses. */
-const ROWS_A_PAUSE = 256;
-/** What a node of a row has. */
-const NONE = 0, VERTEX = 1, JOINED = 2;
+/** Rows that are gathered between two pauses. */
+const ROWS_A_PAUSE = 64;
 
-/** Which nodes of a strand's rows have a vertex, and which rows go on from the one before: enough for its faces. */
-interface Outline { readonly nodes: number; readonly marks: Uint8Array; readonly goesOn: Uint8Array }
+/** A strand with all its rows. */
+interface Gathered { readonly place: LaidStrandPlace; readonly rows: readonly AsLaidRow[] }
 
-/**
- * The file's pieces in order. `strands` is walked twice and must give the same twice. An empty piece comes now and then while the vertices are counted: whoever
- * sends the file may do something else in between.
- */
-export function* asLaidPly(head: PlyHead, strands: () => Iterable<AsLaidStrand>): Generator<Uint8Array<ArrayBuffer>> {
-  const outlines: Outline[] = [];
-  for (const strand of strands()) {
-    const found = outlineOf(strand);
-    for (let step = found.next(); ; step = found.next()) {
-      if (step.done === true) { outlines.push(step.value); break; }
-      yield new Uint8Array(0);
+/** The file's pieces in order. An empty piece comes now and then while the rows are gathered: whoever sends the file may do something else in between. */
+export function* asLaidPly(head: PlyHead, strands: Iterable<AsLaidStrand>): Generator<Uint8Array<ArrayBuffer>> {
+  const gathered: Gathered[] = [], firsts: number[] = [];
+  let vertices = 0, faces = 0;
+  for (const { place, rows: made } of strands) {
+    const rows: AsLaidRow[] = [];
+    firsts.push(vertices);
+    for (const row of made()) {
+      vertices += vertexCount(row);
+      faces += 2 * cellCount(rows.at(-1), row);
+      if (rows.push(row) % ROWS_A_PAUSE === 0) yield new Uint8Array(0);
     }
+    gathered.push({ place, rows });
   }
-  const counts = outlines.map(countsOf);
-  yield new TextEncoder().encode(headerText(head, counts.reduce((sum, { vertices }) => sum + vertices, 0), counts.reduce((sum, { faces }) => sum + faces, 0)));
-  for (const strand of strands()) yield* vertexPieces(strand);
-  let first = 0;
-  for (const [i, outline] of outlines.entries()) {
-    yield* facePieces(outline, first);
-    first += counts[i]?.vertices ?? 0;
-  }
+  yield new TextEncoder().encode(headerText(head, vertices, faces));
+  for (const strand of gathered) yield* vertexPieces(strand);
+  for (const [i, strand] of gathered.entries()) yield* facePieces(strand, firsts[i] as number);
 }
 
 function headerText({ runId, resultId, name, stamp }: PlyHead, vertexCount: number, faceCount: number): string {
@@ -69,40 +66,32 @@ function asciiLine(text: string): string {
   return text.replace(/[^\x20-\x7e]/g, (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`);
 }
 
-function* outlineOf({ place: { lattice }, rows }: AsLaidStrand): Generator<null, Outline> {
-  const nodes = lattice.count, goesOn: number[] = [];
-  let marks = new Uint8Array(64 * nodes), before: AsLaidRow | null = null;
-  for (const row of rows()) {
-    const at = goesOn.length * nodes;
-    if (at === marks.length) {
-      const more = new Uint8Array(2 * marks.length);
-      more.set(marks);
-      marks = more;
-    }
-    for (let k = 0; k < nodes; k++) marks[at + k] = Number.isNaN(row.nMm[k]) ? NONE : row.joined[k] === 1 ? JOINED : VERTEX;
-    goesOn.push(before !== null && isNextRow(before, row) ? 1 : 0);
-    before = row;
-    if (goesOn.length % ROWS_A_PAUSE === 0) yield null;
-  }
-  return { nodes, marks: marks.slice(0, goesOn.length * nodes), goesOn: Uint8Array.from(goesOn) };
+function hasVertex({ nMm }: AsLaidRow, k: number): boolean {
+  return !Number.isNaN(nMm[k]);
 }
 
-/** Whether four vertices between row r − 1 and row r, node k − 1 and node k, are two triangles. */
-function isCell({ nodes, marks, goesOn }: Outline, r: number, k: number): boolean {
-  return goesOn[r] === 1 && marks[r * nodes + k] === JOINED && marks[(r - 1) * nodes + k] === JOINED;
+function vertexCount(row: AsLaidRow): number {
+  let count = 0;
+  for (let k = 0; k < row.nMm.length; k++) if (hasVertex(row, k)) count++;
+  return count;
 }
 
-function countsOf(outline: Outline): { readonly vertices: number; readonly faces: number } {
-  const { nodes, marks, goesOn } = outline;
-  let vertices = 0, faces = 0;
-  for (const mark of marks) if (mark !== NONE) vertices++;
-  for (let r = 1; r < goesOn.length; r++) for (let k = 1; k < nodes; k++) if (isCell(outline, r, k)) faces += 2;
-  return { vertices, faces };
+/** How many times four vertices between two rows are two triangles. */
+function cellCount(before: AsLaidRow | undefined, row: AsLaidRow): number {
+  if (before === undefined || !isNextRow(before, row)) return 0;
+  let count = 0;
+  for (let k = 1; k < row.nMm.length; k++) if (isCell(before, row, k)) count++;
+  return count;
 }
 
-function* vertexPieces({ place, rows }: AsLaidStrand): Generator<Uint8Array<ArrayBuffer>> {
+/** Whether both rows go on from node k − 1 to node k. */
+function isCell(before: AsLaidRow, row: AsLaidRow, k: number): boolean {
+  return before.joined[k] === 1 && row.joined[k] === 1;
+}
+
+function* vertexPieces({ place, rows }: Gathered): Generator<Uint8Array<ArrayBuffer>> {
   const out = makeVertices(place.lattice), piece = makePiece(VERTEX_BYTES * place.lattice.count);
-  for (const row of rows()) {
+  for (const row of rows) {
     placeRow(place, row, out);
     for (let m = 0; m < out.count; m++) {
       const at = piece.at;
@@ -119,20 +108,23 @@ function* vertexPieces({ place, rows }: AsLaidStrand): Generator<Uint8Array<Arra
 }
 
 /** Triangles seen from outside run counter-clockwise: along the strand, then to its left. */
-function* facePieces(outline: Outline, firstVertex: number): Generator<Uint8Array<ArrayBuffer>> {
-  const { nodes, marks, goesOn } = outline, piece = makePiece(2 * FACE_BYTES * nodes);
+function* facePieces({ place: { lattice: { count: nodes } }, rows }: Gathered, firstVertex: number): Generator<Uint8Array<ArrayBuffer>> {
+  const piece = makePiece(2 * FACE_BYTES * nodes);
   let here = new Int32Array(nodes), before = new Int32Array(nodes), next = firstVertex;
   const put = (a: number, b: number, c: number): void => {
     piece.view.setUint8(piece.at, 3);
-    [a, b, c].forEach((index, i) => { piece.view.setInt32(piece.at + 1 + 4 * i, index, true); });
+    piece.view.setInt32(piece.at + 1, a, true);
+    piece.view.setInt32(piece.at + 5, b, true);
+    piece.view.setInt32(piece.at + 9, c, true);
     piece.at += FACE_BYTES;
   };
-  for (let r = 0; r < goesOn.length; r++) {
+  for (const [r, row] of rows.entries()) {
     [here, before] = [before, here];
+    const rowBefore = rows[r - 1], goesOn = rowBefore !== undefined && isNextRow(rowBefore, row);
     for (let k = 0; k < nodes; k++) {
-      if (marks[r * nodes + k] === NONE) continue;
+      if (!hasVertex(row, k)) continue;
       here[k] = next++;
-      if (k === 0 || !isCell(outline, r, k)) continue;
+      if (k === 0 || !goesOn || !isCell(rowBefore, row, k)) continue;
       const [a, b, c, d] = [before[k - 1], here[k - 1], before[k], here[k]] as [number, number, number, number];
       put(a, b, c);
       put(b, d, c);

@@ -54,7 +54,7 @@ async function plannedOf(kept: Kept, signal?: AbortSignal): Promise<Planned> {
 export async function readSurfacePly(runId: string, resultId: string | null, signal?: AbortSignal, store: Store = sharedStore()): Promise<Response> {
   const kept = findResult(store, runId, resultId), planned = await plannedOf(kept, signal);
   const head: PlyHead = { runId, resultId: kept.resultId, name: kept.name, stamp: kept.rehearsal === 1 ? "REHEARSAL: invented data" : null };
-  const pieces = asLaidPly(head, () => strandsOf(store, kept.resultId, planned));
+  const pieces = asLaidPly(head, strandsOf(store, kept.resultId, planned));
   const body = new ReadableStream<Uint8Array>({
     async pull(controller) {
       for (;;) {

@@ -12,8 +12,8 @@ import { measureAsLaid, trueDistance, type AsLaidRun } from "../support/asLaidRu
 const HEAD = { runId: "run-7", resultId: "result-8", name: "Größe 2\nb", stamp: "REHEARSAL: invented data" };
 
 function plyOf(run: AsLaidRun, strands = run.plan.strands): Buffer {
-  const walk = (): AsLaidStrand[] => strands.map((strand) => ({ place: run.rowsOf(strand).place, rows: () => run.rowsOf(strand).rows }));
-  return Buffer.concat([...asLaidPly(HEAD, walk)]);
+  const all = strands.map((strand): AsLaidStrand => ({ place: run.rowsOf(strand).place, rows: () => run.rowsOf(strand).rows }));
+  return Buffer.concat([...asLaidPly(HEAD, all)]);
 }
 
 interface Vertex { readonly at: Vec3; readonly deviationMm: number; readonly layer: number; readonly strand: number; readonly sMm: number }
@@ -102,7 +102,7 @@ describe("what was not seen stays open", () => {
   it("a strand with stations 6 to 9 unseen has no vertex from 2.8 to 4.7 mm and no face across them (seed 42)", () => {
     const run = measureAsLaid({ seed: 42, strands: 1, lengthMm: 8 }), { place, rows } = run.rowsOf(run.plan.strands[0]!);
     const seen = rows.filter((row) => row.station < 6 || row.station > 9);
-    const { vertices, faces } = readPly(Buffer.concat([...asLaidPly(HEAD, () => [{ place, rows: () => seen }])]));
+    const { vertices, faces } = readPly(Buffer.concat([...asLaidPly(HEAD, [{ place, rows: () => seen }])]));
     expect(rows.length - seen.length).toBe(4);
     expect(vertices.filter((v) => v.sMm > 2.8 && v.sMm < 4.7)).toEqual([]);
     for (const face of faces) {
@@ -113,7 +113,7 @@ describe("what was not seen stays open", () => {
 
   it("nothing was seen: a file with no vertex and no face", () => {
     const run = measureAsLaid({ seed: 43, strands: 1, lengthMm: 2 }), { place } = run.rowsOf(run.plan.strands[0]!);
-    const text = Buffer.concat([...asLaidPly({ ...HEAD, stamp: null }, () => [{ place, rows: () => [] }])]).toString("latin1");
+    const text = Buffer.concat([...asLaidPly({ ...HEAD, stamp: null }, [{ place, rows: () => [] }])]).toString("latin1");
     expect(text).toMatch(/element vertex 0\n/);
     expect(text).toMatch(/element face 0\n/);
     expect(text).not.toMatch(/REHEARSAL/);

@@ -28,9 +28,9 @@ describe("GET /api/runs/ID/surface", () => {
     expect(response.status).toBe(200);
     expect(response.headers.get("content-disposition")).toBe(`attachment; filename="asLaid-${runId}.ply"`);
     expect(response.headers.get("cache-control")).toBe("no-store");
-    const walk = () => run.plan.strands.map((strand) => ({ place: run.rowsOf(strand).place, rows: () => run.rowsOf(strand).rows }));
+    const strands = run.plan.strands.map((strand) => ({ place: run.rowsOf(strand).place, rows: () => run.rowsOf(strand).rows }));
     const { name } = sharedStore().db.prepare<[string], { name: string }>(`SELECT name FROM "Run" WHERE id = ?`).get(runId)!;
-    const made = Buffer.concat([...asLaidPly({ runId, resultId, name, stamp: "REHEARSAL: invented data" }, walk)]);
+    const made = Buffer.concat([...asLaidPly({ runId, resultId, name, stamp: "REHEARSAL: invented data" }, strands)]);
     expect(run.result.stations.some(({ attempt }) => attempt === 2)).toBe(true);
     expect(Buffer.from(await response.arrayBuffer()).equals(made)).toBe(true);
   });
