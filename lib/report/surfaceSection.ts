@@ -50,7 +50,7 @@ const mm = (value: number): string => `${signed(value, 3)} mm`;
 export function surfaceSection({ plan, sums, vertexUMm, isBiasUnknown }: SurfaceInput): ReportSection {
   const { areaMm2, band, lowest, highest, plannedMm2, seenMm2 } = sums;
   const head = { id: "surface", title: "The top surface against the plan" };
-  if (areaMm2 === 0 || band === null || lowest === null || highest === null) return { ...head, blocks: [{ kind: "words", text: "Nothing of the top surface was measured, so nothing is said of it." }] };
+  if (areaMm2 === 0 || band === null || lowest === null || highest === null) return { ...head, blocks: [{ kind: "words", text: "No section of the top surface was measured and kept, so nothing is said of it." }] };
   const judged = zoneVerdict(lowest.deviationMm, highest.deviationMm, band, COVERAGE_FACTOR * vertexUMm), zone: ZoneVerdict = isBiasUnknown ? { ...judged, outcome: "neither" } : judged;
   const blocks: ReportBlock[] = [
     { kind: "words", text: `Of the planned top of what was laid, ${percent(Math.min(1, seenMm2 / plannedMm2))} was measured as seen along the normal; ${shareWords(sums)}` },

@@ -117,6 +117,6 @@ describe("the section", () => {
 
   it("nothing was measured: it says so, without a number", () => {
     const section = surfaceSection({ plan: run.plan, sums: sumsOf(run, (strand) => ({ ...run.rowsOf(strand), rows: [] })), vertexUMm: 0.01, isBiasUnknown: false });
-    expect(section.blocks).toEqual([{ kind: "words", text: "Nothing of the top surface was measured, so nothing is said of it." }]);
+    expect(section.blocks).toEqual([{ kind: "words", text: "No section of the top surface was measured and kept, so nothing is said of it." }]);
   });
 });
