@@ -3,10 +3,11 @@ import { PLYLoader } from "three/examples/jsm/loaders/PLYLoader.js";
 import { describe, expect, it } from "vitest";
 import { outlineMm } from "../../lib/formula/bead.ts";
 import { topDeviationMm, type PlannedTop } from "../../lib/formula/beadTop.ts";
-import type { Vec3 } from "../../lib/kernel/vec.ts";
+import { axesOfPose, type Pose7, type Vec3 } from "../../lib/kernel/vec.ts";
 import type { StrandStations } from "../../lib/model/stations.ts";
 import type { RehearsalSettings } from "../../lib/rehearsal/settings.ts";
 import { asLaidPly, type AsLaidStrand } from "../../lib/report/asLaidPly.ts";
+import { makeVertices, placeRow } from "../../lib/report/asLaidVertices.ts";
 import { measureAsLaid, trueDistance, type AsLaidRun } from "../support/asLaidRun.ts";
 
 const HEAD = { runId: "run-7", resultId: "result-8", name: "Größe 2\nb", stamp: "REHEARSAL: invented data" };
@@ -95,6 +96,27 @@ describe("paste that light enters", () => {
     const middle = (biasStated: boolean): number => mean(readPly(plyOf(measureAsLaid({ seed: 44, strands: 2, lengthMm: 8, variationFraction: 0, translucentBiasMm: 0.06, biasStated }))).vertices.filter((v) => Math.abs(v.deviationMm - (biasStated ? 0 : 0.06)) < 0.03).map((v) => v.deviationMm));
     expect(Math.abs(middle(true))).toBeLessThan(0.004);
     expect(Math.abs(middle(false) - 0.06)).toBeLessThan(0.006);
+  });
+});
+
+describe("where a vertex lies along its strand", () => {
+  it.each([["plane", 0.001], ["mandibleAngle", 0.02]] as const)("%s, seen askew by 35° and leaning by 15°: each vertex lies in the plane of the profile that saw it, to %s mm, up to 0.2 mm and more beside its station (seed 45)", (surface, mostMm) => {
+    const run = measureAsLaid({ seed: 45, strands: 2, lengthMm: 8, surface, skewDeg: 35, pitchDeg: 15 });
+    const poses = new Map([...run.rehearsal.profiles()].map(({ seq, pose }) => [seq, [...pose] as unknown as Pose7]));
+    let worst = 0, furthest = 0;
+    for (const strand of run.plan.strands) {
+      const { place, rows } = run.rowsOf(strand), seqs = new Map(run.cutsOf(strand).map((cut) => [cut.stationIndex, cut.seq])), out = makeVertices(place.lattice);
+      for (const row of rows) {
+        placeRow(place, row, out);
+        const { y, t } = axesOfPose(poses.get(seqs.get(row.station)!)!);
+        for (let m = 0; m < out.count; m++) {
+          worst = Math.max(worst, Math.abs(y.reduce((sum, axis, k) => sum + axis * (out.xyzMm[3 * m + k]! - t[k]!), 0)));
+          furthest = Math.max(furthest, Math.abs(out.sMm[m]! - row.sMm));
+        }
+      }
+    }
+    expect(worst).toBeLessThan(mostMm);
+    expect(furthest).toBeGreaterThan(0.2);
   });
 });
 
