@@ -37,7 +37,7 @@ export function titleFacts({ head, verdict: { acceptable } }: Report, sheet: str
 
 /** Said under the verdict of a recompute; null: the run's own result. */
 export function recomputedWords({ recomputed }: Report["head"]): string | null {
-  return recomputed === null ? null : `This is ${recomputed}, and not the run’s own result.`;
+  return recomputed === null ? null : `Not the run’s own result: ${recomputed}.`;
 }
 
 /** A drawing's scale holds on paper. */

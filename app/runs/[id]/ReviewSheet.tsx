@@ -49,7 +49,7 @@ function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonl
   const { words } = sheet;
   return (
     <header>
-      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href={`/runs/${sheet.head.runId}/report`}>Report</Link><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
       <h1>{words.headline}</h1>
       <p className="detail">{words.detail}</p>
       {words.advice === null ? null : <p className="advice">{words.advice}</p>}
