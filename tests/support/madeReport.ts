@@ -55,7 +55,7 @@ export const MADE_SECTIONS: readonly ReportSection[] = [
     { kind: "heading", text: "Marks that have to be there" }, words(MARKS),
   ] },
   { id: "maps", title: "Maps", blocks: [{ kind: "drawing", drawing: madeDrawing("first") }, { kind: "heading", text: "A second one" }, { kind: "drawing", drawing: madeDrawing("second", { title: `A title that is long: ${SENTENCE.repeat(2)}` }) }] },
-  { id: "findings", title: "Findings, worst first", blocks: [{ kind: "table", table: madeTable("Strands, each with what was found", 300) }, words("After the long table.")] },
+  { id: "distributions", title: "Strands, one by one", blocks: [{ kind: "table", table: madeTable("Strands, each with what was found", 300) }, words("After the long table.")] },
   { id: "unmeasured", title: "What was not seen", blocks: [
     { kind: "table", table: { caption: "Stretches without a reading", columns: [{ title: "strand", isNumber: false }, { title: "length, mm", isNumber: true }], rows: [] } },
     { kind: "table", table: { caption: "Fourteen columns", columns: Array.from({ length: 14 }, (_, i) => ({ title: `quantity ${i + 1}, mm`, isNumber: true })), rows: Array.from({ length: 4 }, (_, row) => Array.from({ length: 14 }, (__, i) => (row * 14 + i * 1.37).toFixed(3))) } },

@@ -47,8 +47,19 @@ export interface PaperOptions {
 
 const XML = { "&": "&amp;", "<": "&lt;", ">": "&gt;" } as const;
 
-/** pdfkit puts the document's facts into XML as they stand. */
-class SafeDocument extends PDFDocument {
+/** pdfkit's document, made in one go: it hands its bytes to a stream that takes a time that grows with their square, and puts the document's facts into XML as they stand. */
+class WholeDocument extends PDFDocument {
+  /** Set by the first bytes, which come before a field of this class would be made. */
+  declare chunks: Uint8Array[] | undefined;
+  declare isWhole: boolean | undefined;
+
+  override push(chunk: Uint8Array | null): boolean {
+    this.chunks ??= [];
+    if (chunk === null) this.isWhole = true;
+    else this.chunks.push(chunk);
+    return true;
+  }
+
   override endMetadata(): void {
     for (const [name, value] of Object.entries(this.info)) {
       if (typeof value === "string") Object.assign(this.info, { [name]: value.replaceAll(/[&<>]/g, (mark) => XML[mark as keyof typeof XML]) });
@@ -59,7 +70,7 @@ class SafeDocument extends PDFDocument {
 
 /** One document while it is filled. */
 export class Paper {
-  readonly doc: PDFKit.PDFDocument;
+  readonly doc: WholeDocument;
   readonly faces: Faces;
   readonly bottom: number;
   /** Of the whole document. */
@@ -72,7 +83,7 @@ export class Paper {
   constructor({ title, subject, madeAt, faces, bottom }: PaperOptions) {
     this.faces = faces;
     this.bottom = bottom;
-    this.doc = new SafeDocument({
+    this.doc = new WholeDocument({
       size: [PAGE.width, PAGE.height], margin: 0, autoFirstPage: false, bufferPages: true, pdfVersion: "1.7", subset: "PDF/UA" as "PDF/A-1", tagged: true, lang: "en-GB", displayTitle: true,
       font: faces.all[0]?.font as unknown as string, // a font that is open already is taken as well as a file's name
       info: { Title: cleanText(title), Subject: cleanText(subject), Creator: "Aslaid", Producer: "Aslaid", CreationDate: new Date(madeAt), ModDate: new Date(madeAt) },
@@ -123,14 +134,26 @@ export class Paper {
   mark(text: string, x: number, baseline: number, { size, weight, ink: colour }: Omit<Style, "leading">): void {
     this.doc.fontSize(size).fillColor(colour);
     let at = x;
-    for (const run of this.faces.runs(text, weight)) {
+    this.faces.runs(text, weight).forEach((run, i, runs) => {
       this.doc.font(run.face.key).text(run.text, at, baseline, { lineBreak: false, baseline: "alphabetic", features: FEATURES });
-      at += widthOfRun(run) * size;
-    }
+      if (i < runs.length - 1) at += widthOfRun(run) * size;
+    });
   }
 
   /** A thin rule, seen and not heard. */
   rule(x0: number, y0: number, x1: number, y1: number, colour: string = PAPER_INKS.hair, width = 0.5): void {
     this.unheard(() => { this.doc.lineWidth(width).strokeColor(colour).moveTo(x0, y0).lineTo(x1, y1).stroke(); });
+  }
+
+  /** Ends the document; its bytes. */
+  end(): Uint8Array<ArrayBuffer> {
+    this.root.end();
+    this.doc.end();
+    const { chunks = [], isWhole = false } = this.doc;
+    if (!isWhole) throw new TypeError("The document was not whole when it ended.");
+    const bytes = new Uint8Array(chunks.reduce((sum, { length }) => sum + length, 0));
+    let at = 0;
+    for (const chunk of chunks) { bytes.set(chunk, at); at += chunk.length; }
+    return bytes;
   }
 }

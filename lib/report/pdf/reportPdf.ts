@@ -63,27 +63,11 @@ function addBookmark(paper: Paper, title: string, y: number): void {
   paper.doc.outline.addItem(title, options);
 }
 
-/** Bytes of the whole document. */
-function bytesOf(paper: Paper): Promise<Uint8Array<ArrayBuffer>> {
-  const { doc } = paper, chunks: Uint8Array[] = [];
-  return new Promise((done, fail) => {
-    doc.on("data", (chunk: Uint8Array) => { chunks.push(chunk); });
-    doc.on("error", fail);
-    doc.on("end", () => {
-      const bytes = new Uint8Array(chunks.reduce((sum, { length }) => sum + length, 0));
-      let at = 0;
-      for (const chunk of chunks) { bytes.set(chunk, at); at += chunk.length; }
-      done(bytes);
-    });
-    doc.end();
-  });
-}
-
 /**
  * The report as a PDF. `fonts`: files of the family and of what has the marks that it lacks. A RangeError for a drawing whose places are no numbers, a
  * TypeError for a file that is no font.
  */
-export function reportPdf(report: Report, fonts: FontFiles): Promise<Uint8Array<ArrayBuffer>> {
+export function reportPdf(report: Report, fonts: FontFiles): Uint8Array<ArrayBuffer> {
   const { head, verdict, sections } = report, faces = new Faces(fonts), name = [head.name, head.specimen].filter((part) => part !== null).join(" · ");
   const paper = new Paper({ title: `${name}: report`, subject: verdict.headline, madeAt: head.madeAt, faces, bottom: PAGE.height - PAGE.margin - footHeight(faces, report) });
   drawOpening(paper, report);
@@ -95,6 +79,5 @@ export function reportPdf(report: Report, fonts: FontFiles): Promise<Uint8Array<
   });
   fillContents(paper, entries, began);
   drawFurniture(paper, report);
-  paper.root.end();
-  return bytesOf(paper);
+  return paper.end();
 }

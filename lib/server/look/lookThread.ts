@@ -3,12 +3,12 @@ import { parentPort, workerData } from "node:worker_threads";
 import { plainError, type Answer } from "../live/threadMessages.ts";
 import { lookAt, type LookCall } from "./planLook.ts";
 
-async function answerOf(call: LookCall): Promise<Answer> {
+function answerOf(call: LookCall): Answer {
   try {
-    return { id: 0, value: await lookAt(call) };
+    return { id: 0, value: lookAt(call) };
   } catch (error) {
     return { id: 0, error: plainError(error) };
   }
 }
 
-parentPort?.postMessage(await answerOf(workerData as LookCall));
+parentPort?.postMessage(answerOf(workerData as LookCall));

@@ -33,7 +33,7 @@ export type LookCall = PlanCall | RecordCall | PaperCall;
 export interface LookAnswers { readonly paper: Uint8Array<ArrayBuffer>; readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
-export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] | Promise<LookAnswers[LookCall["op"]]> {
+export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
   if (call.op === "record") return checkRecord(call);
   if (call.op === "paper") return reportPdf(call.report, readPaperFonts(call.rootFolder));
   const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
