@@ -7,18 +7,21 @@ import "./report.css";
 /** What people do to a report, by the section after which it stands. */
 export type ReportForms = Readonly<Partial<Record<SectionId, ReactNode>>>;
 
+/** A word that is longer may be broken; others stay whole, and the table scrolls. */
+const LONG_WORD = /\S{33}/;
+
 /** As long as it is; one that is too wide scrolls within itself. The first column names its row. */
 function Table({ table: { caption, columns, rows }, id }: { readonly table: ReportTable; readonly id: string }) {
-  const side = (column: number): string | undefined => (columns[column]?.isNumber === true ? "number" : undefined);
+  const side = (column: number, text = ""): string | undefined => (LONG_WORD.test(text) ? "long" : columns[column]?.isNumber === true ? "number" : undefined);
   return (
     <div className="table-room" role="region" aria-labelledby={id} tabIndex={0}>
       <table>
         <caption id={id}>{caption}</caption>
-        <thead><tr>{columns.map(({ title }, i) => <th key={i} scope="col" className={side(i)}>{title}</th>)}</tr></thead>
+        <thead><tr>{columns.map(({ title }, i) => (title === "" ? <td key={i} /> : <th key={i} scope="col" className={side(i)}>{title}</th>))}</tr></thead>
         <tbody>
           {rows.length === 0 ? <tr><td colSpan={Math.max(1, columns.length)} className="none">{NO_ROWS}</td></tr> : null}
           {rows.map((row, r) => (
-            <tr key={r}>{columns.map((_, i) => (i === 0 ? <th key={i} scope="row" className={side(i)}>{row[i]}</th> : <td key={i} className={side(i)}>{row[i]}</td>))}</tr>
+            <tr key={r}>{columns.map((_, i) => (i === 0 ? <th key={i} scope="row" className={side(i, row[i])}>{row[i]}</th> : <td key={i} className={side(i, row[i])}>{row[i]}</td>))}</tr>
           ))}
         </tbody>
       </table>

@@ -89,7 +89,7 @@ export function drawTable(paper: Paper, parent: Structure, table: ReportTable): 
   const grid = gridOf(paper, table), part = paper.part(parent, "Table");
   flowText(paper, { parent: part, tag: "Caption", text: table.caption, style: STYLES.caption });
   if (table.columns.length > 0) {
-    const row = paper.part(paper.part(part, "THead"), "TR"), heads = grid.head.map(() => paper.part(row, "TH", { scope: "Column" }));
+    const row = paper.part(paper.part(part, "THead"), "TR"), heads = table.columns.map(({ title }) => (title === "" ? paper.part(row, "TD") : paper.part(row, "TH", { scope: "Column" })));
     drawCells(paper, grid, grid.head, [0, linesOf(grid.head)], grid.headStyle, (column, draw) => { heads[column]?.add(draw); });
     ruleUnder(paper, grid, true);
   }
