@@ -34,16 +34,24 @@ function heightMarks(station: StationResult, bead: BeadSize, scale: SectionScale
 function centreMarks(offsetMm: number | null, scale: SectionScale): DrawingMark[] {
   const line = (mm: number): DrawingMark[] => { const x = sectionXPx(scale, mm); return pathMark([x, 24, x, scale.baseYPx + 12], "centre"); };
   if (offsetMm === null) return line(0);
-  const side = offsetMm > 0 ? " mm left" : offsetMm < 0 ? " mm right" : " mm";
-  return [...line(0), ...line(offsetMm), textMark((sectionXPx(scale, 0) + sectionXPx(scale, offsetMm)) / 2, 18, `${Math.abs(offsetMm).toFixed(2)}${side}`, { size: 11, anchor: "middle" })];
+  const size = Math.abs(offsetMm).toFixed(2), side = Number(size) === 0 ? "" : offsetMm > 0 ? " left" : " right";
+  return [...line(0), ...line(offsetMm), textMark((sectionXPx(scale, 0) + sectionXPx(scale, offsetMm)) / 2, 18, `${size} mm${side}`, { size: 11, anchor: "middle" })];
+}
+
+/** Places of a line that lie inside the picture: a profile goes on beyond it. */
+function inside(points: readonly number[]): number[] {
+  return points.flatMap((x, i) => {
+    const y = points[i + 1] as number;
+    return i % 2 === 0 && x >= 0 && x <= SECTION_WIDTH_PX && y >= 0 && y <= SECTION_HEIGHT_PX ? [x, y] : [];
+  });
 }
 
 /** As the profile saw it; without one, from the station's numbers. */
 function beadMarks(shape: BeadShape, measured: BeadSize | null, hasFlanks: boolean, cut: SectionCut | null, scale: SectionScale): DrawingMark[] {
   if (cut !== null) {
     return [
-      ...countedAreaPx(scale, cut).flatMap((area) => pathMark(area, "none", { fill: "bone", closed: true })),
-      ...pathMark(cutSupportPx(scale, cut), "thin"), ...measuredCutPx(scale, cut).flatMap((line) => pathMark(line, "thick")),
+      ...countedAreaPx(scale, cut).flatMap((area) => pathMark(inside(area), "none", { fill: "bone", closed: true })),
+      ...pathMark(inside(cutSupportPx(scale, cut)), "thin"), ...measuredCutPx(scale, cut).flatMap((line) => pathMark(inside(line), "thick")),
     ];
   }
   const base = pathMark([40, scale.baseYPx, SECTION_WIDTH_PX - 100, scale.baseYPx], "thin");
