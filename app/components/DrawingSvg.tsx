@@ -56,7 +56,7 @@ function patternsOf(drawing: Drawing): Partial<Record<Verdict, Mark>> {
   return Object.fromEntries([...verdicts].filter((verdict) => VERDICT_MARKS[verdict].pattern !== "none").map((verdict) => [verdict, VERDICT_MARKS[verdict]]));
 }
 
-/** On a narrow screen a wider drawing scrolls within itself, so that its words can still be read. */
+/** On a narrow screen a wider drawing scrolls within itself, so that its words can still be read; the keyboard reaches it there. */
 const NARROW = 340;
 
 /** A report's drawing: its title and its scale (on paper) over it, one picture with its alternative text, never wider than its column. */

@@ -14,10 +14,11 @@ const LONG_WORD = /\S{33}/;
 function Table({ table: { caption, columns, rows }, id }: { readonly table: ReportTable; readonly id: string }) {
   const side = (column: number, text = ""): string | undefined => (LONG_WORD.test(text) ? "long" : columns[column]?.isNumber === true ? "number" : undefined);
   return (
+    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- it scrolls, so the keyboard has to reach it
     <div className="table-room" role="region" aria-labelledby={id} tabIndex={0}>
       <table>
         <caption id={id}>{caption}</caption>
-        <thead><tr>{columns.map(({ title }, i) => (title === "" ? <td key={i} /> : <th key={i} scope="col" className={side(i)}>{title}</th>))}</tr></thead>
+        <thead><tr>{columns.map(({ title }, i) => (title === "" ? <td key={i}>{title}</td> : <th key={i} scope="col" className={side(i)}>{title}</th>))}</tr></thead>
         <tbody>
           {rows.length === 0 ? <tr><td colSpan={Math.max(1, columns.length)} className="none">{NO_ROWS}</td></tr> : null}
           {rows.map((row, r) => (

@@ -9,6 +9,7 @@ import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { MADE_SECTIONS, madeReport } from "../support/madeReport.ts";
 import { madeResult } from "../support/madeResult.ts";
 import { madeRun } from "../support/madeRun.ts";
+import { ReadPdf } from "../support/poppler.ts";
 import type { ServerProcess } from "../support/serverProcess.ts";
 import { startServer } from "../support/serverProcess.ts";
 import { MIGRATIONS, NOW_UNIX_MS, countedIds, tempFolder } from "../support/tempStore.ts";
@@ -135,8 +136,9 @@ describe("the page of a report", () => {
     await page.emulateMedia({ media: "print" });
     expect(await page.locator(".report-contents, .report-downloads, .above a").evaluateAll((all) => all.filter((each) => each.checkVisibility()).length)).toBe(0);
     expect(await page.locator("#drawing-first").evaluate((each) => getComputedStyle(each).breakInside)).toBe("avoid");
+    expect(await page.locator("#drawing-first svg").evaluate((each) => each.getBoundingClientRect().width * 72 / 96)).toBeCloseTo(493, 0);
     const bytes = await page.pdf({ preferCSSPageSize: true });
-    const { ReadPdf } = await import("../support/poppler.ts"), pdf = new ReadPdf(bytes);
+    const pdf = new ReadPdf(bytes);
     try {
       expect(pdf.info().get("Page size")).toMatch(/^59[45](\.\d+)? x 84[12](\.\d+)? pts/);
       const last = pdf.text(Number(pdf.info().get("Pages")));

@@ -7,7 +7,8 @@ import type { LineStyle } from "./wrap.ts";
 /** Between columns, pt. */
 export const GAP = 10;
 /** Sizes that are tried for a table, the largest that fits is taken; pt. */
-const SIZES = [8.5, 7.5, 6.5] as const;
+const SIZES = [8.5, 7.5] as const;
+const SMALLEST = 6.5;
 /** A table that needs less than this share of the width is not drawn out to it. */
 const DRAWN_OUT_FROM = 0.6;
 /** A cell wider than this share of the width is broken rather than made room for. */
@@ -36,7 +37,7 @@ const sum = (numbers: readonly number[]): number => numbers.reduce((total, each)
 /** Widths in which every word stands on one line, at the largest size where that can be; else words are broken. */
 export function fitColumns(faces: Faces, table: ReportTable, width: number): Columns {
   const needs = needsOf(faces, table), room = width - GAP * (table.columns.length - 1);
-  const size = SIZES.find((each) => sum(needs.map(({ word }) => Math.min(word * each, room * WIDEST_SHARE))) <= room) ?? (SIZES.at(-1) as number);
+  const size = SIZES.find((each) => sum(needs.map(({ word }) => Math.min(word * each, room * WIDEST_SHARE))) <= room) ?? SMALLEST;
   const least = needs.map(({ word }) => Math.min(word * size, room * WIDEST_SHARE)), whole = needs.map((each) => each.whole * size);
   return { size, leading: size * 1.3, widths: share(least, whole, room) };
 }

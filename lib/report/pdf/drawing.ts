@@ -4,6 +4,7 @@ import type { LineStyle } from "../../model/drawingLooks.ts";
 import { VERDICT_MARKS } from "../../model/marks.ts";
 import type { Drawing, DrawingMark } from "../../model/report.ts";
 import type { Verdict } from "../../model/result.ts";
+import { cleanText } from "./faces.ts";
 import type { Paper, Structure } from "./paper.ts";
 import { LEFT, STYLES, TEXT_WIDTH } from "./paper.ts";
 import { wrapText } from "./wrap.ts";
@@ -70,8 +71,8 @@ function drawVerdict(paper: Paper, verdict: Verdict, operators: string): void {
   if (outline !== null) stroke(paper, operators, outline, VERDICT_MARKS[verdict].light);
 }
 
-function drawText(paper: Paper, { x, y, text, size, anchor, bold, quiet }: Mark<"text">): void {
-  const weight = bold ? "bold" : "regular", wide = paper.faces.width(text, weight, size);
+function drawText(paper: Paper, { x, y, text: given, size, anchor, bold, quiet }: Mark<"text">): void {
+  const text = cleanText(given).replaceAll(/\s+/g, " "), weight = bold ? "bold" : "regular", wide = paper.faces.width(text, weight, size);
   paper.mark(text, x - (anchor === "start" ? 0 : anchor === "middle" ? wide / 2 : wide), y, { size, weight, ink: quiet ? PAPER_INKS.quiet : PAPER_INKS.ink });
 }
 

@@ -19,8 +19,8 @@ const ALIKE: Readonly<Record<string, string>> = {
   "\u03bc": "\u00b5", "\u2126": "\u03a9", "\u2010": "-", "\u2011": "-", "\t": " ",
   "\u2002": "\u00a0", "\u2003": "\u00a0", "\u2004": "\u00a0", "\u2005": "\u00a0", "\u2006": "\u00a0", "\u2007": "\u00a0", "\u2008": "\u00a0", "\u2009": "\u00a0", "\u200a": "\u00a0", "\u202f": "\u00a0",
 };
-/** Nothing of it is seen on paper: controls, marks of direction, joiners, soft hyphens, selectors of a picture's look. */
-const UNSEEN = /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u00ad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufe00-\ufe0f\ufeff]/gu;
+/** Nothing of it is seen on paper: controls, marks of direction, joiners, soft hyphens, selectors of a picture's look. Tabs and ends of lines count. */
+const UNSEEN = /(?![\t\n\r])[\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Variation_Selector}]/gu;
 
 function openFont(bytes: Uint8Array): Font {
   const font = create(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));

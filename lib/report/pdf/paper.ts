@@ -1,5 +1,5 @@
 /** Sheets of A4 that fill from top to bottom: what stands in the structure that a screen reader hears, and what is only seen. Lengths in pt, y down. */
-import PDFDocument from "pdfkit";
+import PdfkitDocument from "pdfkit";
 import { PAPER_INKS } from "../../model/drawingLooks.ts";
 import type { Verdict } from "../../model/result.ts";
 import type { Faces } from "./faces.ts";
@@ -48,7 +48,7 @@ export interface PaperOptions {
 const XML = { "&": "&amp;", "<": "&lt;", ">": "&gt;" } as const;
 
 /** pdfkit's document, made in one go: it hands its bytes to a stream that takes a time that grows with their square, and puts the document's facts into XML as they stand. */
-class WholeDocument extends PDFDocument {
+class WholeDocument extends PdfkitDocument {
   /** Set by the first bytes, which come before a field of this class would be made. */
   declare chunks: Uint8Array[] | undefined;
   declare isWhole: boolean | undefined;

@@ -75,7 +75,7 @@ function drawValues(paper: Paper, rows: readonly Row[], top: number, put: (draw:
 
 /** "REHEARSAL" over the text, letters apart. */
 function drawStamp(paper: Paper, stamp: string): void {
-  const text = [...stamp].join("\u00a0");
+  const text = Array.from(stamp).join("\u00a0");
   paper.line(text, LEFT + TEXT_WIDTH, PAGE.margin - 6 * MM, STYLES.stamp, "right");
 }
 

@@ -46,7 +46,7 @@ function breakWord(word: string, widthOf: (piece: string) => number, width: numb
 export function cutLines(faces: Faces, lines: readonly string[], most: number, { size, weight }: LineStyle, width: number): string[] {
   if (lines.length <= most) return [...lines];
   const kept = lines.slice(0, most);
-  let last = [...(kept[most - 1] as string).trimEnd()];
+  let last = Array.from((kept[most - 1] as string).trimEnd());
   while (last.length > 0 && faces.width(`${last.join("")}…`, weight, size) > width) last = last.slice(0, -1);
   return [...kept.slice(0, -1), `${last.join("")}…`];
 }
