@@ -22,7 +22,11 @@ const ALIKE: Readonly<Record<string, string>> = {
 /** Nothing of it is seen on paper: controls, marks of direction, joiners, soft hyphens, selectors of a picture's look. Tabs and ends of lines count. */
 const UNSEEN = /(?![\t\n\r])[\p{Cc}\p{Cf}\p{Zl}\p{Zp}\p{Variation_Selector}]/gu;
 
+/** First bytes of a WOFF and of a TrueType file. */
+const SIGNATURES = [0x774f4646, 0x00010000];
+
 function openFont(bytes: Uint8Array): Font {
+  if (bytes.length < 12 || !SIGNATURES.includes(new DataView(bytes.buffer, bytes.byteOffset).getUint32(0))) throw new TypeError("expected a WOFF or TrueType file, got one that begins otherwise");
   const font = create(Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength));
   if (!("layout" in font)) throw new TypeError("A font file holds one font, not a collection of them.");
   return font;

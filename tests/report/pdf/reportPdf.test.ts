@@ -150,9 +150,9 @@ describe("what is hard to set", () => {
     expect(sheet).not.toContain("REHEARSAL");
   });
 
-  it("a drawing with a place that is no number throws a RangeError and gives no sheet", () => {
+  it("a drawing with a place that is no number throws and gives no sheet, and so does a file of 40 bytes in place of a font", () => {
     const drawing = { ...madeDrawing("bad"), marks: [{ kind: "path" as const, points: [0, 0, Number.NaN, 5], look: "thin" as const, fill: "none" as const, closed: false }] };
     expect(() => reportPdf(madeReport({ sections: [{ id: "maps", title: "Maps", blocks: [{ kind: "drawing", drawing }] }] }), fonts)).toThrow(/places are numbers/);
-    expect(() => reportPdf(madeReport({ sections: MADE_SECTIONS.slice(0, 1) }), { regular: [new Uint8Array(40)], bold: [] })).toThrow(/Unknown font format/);
+    expect(() => reportPdf(madeReport({ sections: MADE_SECTIONS.slice(0, 1) }), { regular: [new Uint8Array(40)], bold: [] })).toThrow(/expected a WOFF or TrueType file/);
   });
 });
