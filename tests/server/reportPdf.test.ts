@@ -28,6 +28,13 @@ describe("the report on paper", () => {
     for (const [run, result] of [["none", null], [runId, "none"], ["'; --\u0000", null]] as const) await expect(readReportPdf(run, result)).rejects.toMatchObject({ code: "store.noRun" });
   });
 
+  it("that nobody waits for any more is not made, and the next one is, whatever became of the one before", async () => {
+    const given = new AbortController(), gone = readReportPdf(runId, null, given.signal), next = readReportPdf(runId, null);
+    given.abort();
+    await expect(gone).rejects.toMatchObject({ code: "source.stopped" });
+    expect((await next).headers.get("Content-Type")).toBe("application/pdf");
+  });
+
   it("has a name of letters, figures and hyphens: of 80 letters 60 are kept, of none \"run\"", () => {
     const of = (name: string): string => reportFileName({ name, madeAt: "2026-02-04T10:31:44.000Z" });
     expect([of("Angle block 12/Zoë"), of("\u65e5\u672c \"\r\n"), of("ab".repeat(40))]).toEqual(["angle-block-12-zoe-report-2026-02-04.pdf", "run-report-2026-02-04.pdf", `${"ab".repeat(30)}-report-2026-02-04.pdf`]);
