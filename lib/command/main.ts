@@ -12,6 +12,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   import: { about: "brings a recorded run in and prints its run id", load: async () => (await import("./import.ts")).importCommand },
   export: { about: "writes a run folder again, with its record", load: async () => (await import("./export.ts")).exportCommand },
   verify: { about: "tells whether an exported record is whole", load: async () => (await import("./verify.ts")).verifyCommand },
+  recompute: { about: "measures a run again under other bands, beside its own result", load: async () => (await import("./recompute.ts")).recomputeCommand },
   token: { about: "makes, lists and revokes the tokens that devices send with", load: async () => (await import("./token.ts")).tokenCommand },
   rehearse: { about: "the simulated cell: a run folder with its truth, or a live run on a server", load: async () => (await import("./rehearse.ts")).rehearse },
   bench: { about: "measures the speed of measuring and reading, and memory", load: async () => (await import("./bench.ts")).bench },

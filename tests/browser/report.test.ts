@@ -113,7 +113,7 @@ describe("the page of a report", () => {
     await open(`/runs/${ids.made}`);
     await page.getByRole("link", { name: "Report", exact: true }).focus();
     await page.keyboard.press("Enter");
-    await page.waitForURL(`**${reportOf("made")}`);
+    await page.waitForURL(`**${reportOf("made")}?result=*`);
     await page.getByRole("link", { name: "What was not seen" }).focus();
     await page.keyboard.press("Enter");
     await expect.poll(() => page.locator("#unmeasured").evaluate((each) => Math.abs(each.getBoundingClientRect().top) < 60)).toBe(true);

@@ -36,6 +36,10 @@ interface Props {
   readonly notes: readonly PinnedNote[];
   /** What is said of the plan and of the support before anything was laid. */
   readonly before: ReactNode;
+  /** What is said above everything where it is no result of the run's own. */
+  readonly note: ReactNode;
+  /** All results of the run. */
+  readonly results: ReactNode;
 }
 
 /** Adds what a person has just written to what was there when the page was asked for. */
@@ -44,12 +48,13 @@ function useAdded<T>(first: readonly T[]): readonly [readonly T[], (kept: T) => 
   return [useMemo(() => [...first, ...added], [first, added]), (kept) => setAdded((before) => [...before, kept])];
 }
 
-function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonly keysOn: boolean; readonly onKeys: (on: boolean) => void }) {
+function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; readonly note: ReactNode; readonly keysOn: boolean; readonly onKeys: (on: boolean) => void }) {
   const stamp = stampOf(sheet.head);
   const { words } = sheet;
   return (
     <header>
-      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href={`/runs/${sheet.head.runId}/report`}>Report</Link><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href={`/runs/${sheet.head.runId}/report?result=${sheet.resultId}`}>Report</Link><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      {note}
       <h1>{words.headline}</h1>
       <p className="detail">{words.detail}</p>
       {words.advice === null ? null : <p className="advice">{words.advice}</p>}
@@ -58,7 +63,7 @@ function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonl
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, note, results }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -79,7 +84,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   return (
     <main className="sheets">
       <div className="sheet review">
-        <SheetHeader sheet={sheet} keysOn={keysOn} onKeys={onKeys} />
+        <SheetHeader sheet={sheet} note={note} keysOn={keysOn} onKeys={onKeys} />
         <div className="drawing">
           {printing ? sheet.layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} pick={pick} selectedRank={rank} />) : null}
           {printing || layer === undefined ? null : <Lanes key={layer.layer} layer={layer} findings={findingsOf.get(layer.layer) ?? []} {...places} />}
@@ -103,6 +108,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
       <div className="sheet basis">
         {station === null ? null : <StationHistory station={station} detail={detail} />}
         {station === null ? null : <Notes runId={sheet.head.runId} station={station} notes={notes} onKept={onNote} onPlace={goTo} />}
+        {results}
         {before}
         <JobAsUsed job={sheet.job} />
         <BandsAsUsed bands={sheet.bands} />

@@ -10,9 +10,10 @@ const PLAIN_WORDS: Readonly<Partial<Record<string, string>>> = {
   "people.lastAdministrator": "there has to be another administrator first",
 };
 
-interface Problem { readonly code: string; readonly message: string }
+interface Problem { readonly code: string; readonly message: string; readonly place?: { readonly key?: string } }
 
-function wordsOf({ code, message }: Problem, retryAfter: string | null): string {
+function wordsOf({ code, message, place }: Problem, retryAfter: string | null): string {
+  if (code.startsWith("job.") && place?.key !== undefined) return `${message} at ${place.key}`;
   return code === "people.wait" ? `wait ${retryAfter ?? "some"} s, and try again` : PLAIN_WORDS[code] ?? message;
 }
 

@@ -22,7 +22,7 @@ export function ReportSheet({ report, downloads, forms }: Props) {
   return (
     <main className="sheet report">
       <header>
-        <div className="above"><Link href={`/runs/${head.runId}`}>The run’s sheets</Link><Link href="/">All runs</Link><WhoLine />{head.stamp === null ? null : <p className="stamp">{head.stamp}</p>}</div>
+        <div className="above"><Link href={recomputed === null ? `/runs/${head.runId}` : `/runs/${head.runId}?result=${head.resultId}`}>The run’s sheets</Link><Link href="/">All runs</Link><WhoLine />{head.stamp === null ? null : <p className="stamp">{head.stamp}</p>}</div>
         <h1>{verdict.headline}</h1>
         <p className="detail">{verdict.detail}</p>
         {verdict.advice === null ? null : <p className="advice">{verdict.advice}</p>}

@@ -18,8 +18,13 @@ export async function generateMetadata({ params }: Props): Promise<Metadata> {
   return { title: name === null ? "No such run" : `${name}: report` };
 }
 
+/** `query`: "?result=ID" of a result that was asked for, or "". */
 function downloadsOf(runId: string, query: string): Download[] {
-  return [{ label: "PDF, as on paper", href: `/api/runs/${runId}/report/pdf${query}` }];
+  const run = `/api/runs/${runId}`, stations = `${run}/stations${query === "" ? "?" : `${query}&`}format=`;
+  return [
+    { label: "PDF, as on paper", href: `${run}/report/pdf${query}` }, { label: "Stations as CSV", href: `${stations}csv` }, { label: "Stations as Arrow", href: `${stations}arrow` },
+    { label: "Findings as CSV", href: `${run}/findings${query}` },
+  ];
 }
 
 export default async function ReportPage({ params, searchParams }: Props) {
