@@ -46,11 +46,11 @@ export function measuredCutPx(scale: SectionScale, cut: SectionCut): number[][] 
   return usedPieces(cut).map((piece) => piece.flatMap(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, nMm)]));
 }
 
-/** Closed outlines between the measured line and the support, inside the lateral window: what was counted; each x0, y0, x1 … px. */
+/** Closed outlines between the measured line and the support beneath it, inside the lateral window: what was counted; each x0, y0, x1 … px. */
 export function countedAreaPx(scale: SectionScale, cut: SectionCut): number[][] {
   const { window } = cut;
   return usedPieces(cut).map((piece) => piece.filter(({ bMm }) => bMm >= window.rightMm && bMm <= window.leftMm)).filter((piece) => piece.length > 1).map((piece) => [
-    ...piece.flatMap(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, nMm)]),
+    ...piece.flatMap(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, Math.max(nMm, supportAtMm(cut, bMm)))]),
     ...piece.toReversed().flatMap(({ bMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, supportAtMm(cut, bMm))]),
   ]);
 }

@@ -8,7 +8,7 @@ import type { SheetFinding, SheetLayer, SheetStrand } from "../../model/sheet.ts
 import { counted } from "../words.ts";
 import { DrawingPen, pathMark, textMark } from "./drawingPen.ts";
 
-export const PAPER_ROOM: MapRoom = { widthPx: DRAWING_WIDTH, marginPx: 22, leastHeightPx: 120, mostHeightPx: 420 };
+export const PAPER_ROOM: MapRoom = { widthPx: DRAWING_WIDTH, marginPx: 22, leastHeightPx: 120, mostHeightPx: 290 };
 /** Points a millimetre on paper. */
 const PT_PER_MM = 72 / 25.4;
 /** More strands than this are not numbered at their beginning: numbers would cover each other. */

@@ -9,6 +9,9 @@ import { withExpandedU } from "../uWords.ts";
 import { pathMark, textMark } from "./drawingPen.ts";
 import { paperScale } from "./layerMapDrawing.ts";
 
+/** A bead lower than this has its height in the words alone: a dimension would cover it. */
+const LEAST_HEIGHT_PX = 14;
+
 /** Oblique strokes end a dimension line (ISO 129-1). */
 function dimension(from: readonly [number, number], to: readonly [number, number], words: string, at: readonly [number, number], anchor: "start" | "middle"): DrawingMark[] {
   const stroke = ([x, y]: readonly [number, number]): DrawingMark[] => pathMark([x - 3, y + 3, x + 3, y - 3], "thin");
@@ -38,20 +41,26 @@ function centreMarks(offsetMm: number | null, scale: SectionScale): DrawingMark[
   return [...line(0), ...line(offsetMm), textMark((sectionXPx(scale, 0) + sectionXPx(scale, offsetMm)) / 2, 18, `${size} mm${side}`, { size: 11, anchor: "middle" })];
 }
 
-/** Places of a line that lie inside the picture: a profile goes on beyond it. */
-function inside(points: readonly number[]): number[] {
-  return points.flatMap((x, i) => {
-    const y = points[i + 1] as number;
-    return i % 2 === 0 && x >= 0 && x <= SECTION_WIDTH_PX && y >= 0 && y <= SECTION_HEIGHT_PX ? [x, y] : [];
-  });
+/** Pieces of a line that lie inside the picture: a profile goes on beyond it. */
+function inside(points: readonly number[]): number[][] {
+  const pieces: number[][] = [[]];
+  for (let i = 0; i < points.length; i += 2) {
+    const x = points[i] as number, y = points[i + 1] as number;
+    if (x >= 0 && x <= SECTION_WIDTH_PX && y >= 0 && y <= SECTION_HEIGHT_PX) pieces.at(-1)?.push(x, y);
+    else pieces.push([]);
+  }
+  return pieces;
 }
+
+/** An outline held inside the picture. */
+const held = (points: readonly number[]): number[] => points.map((value, i) => Math.min(i % 2 === 0 ? SECTION_WIDTH_PX : SECTION_HEIGHT_PX, Math.max(0, value)));
 
 /** As the profile saw it; without one, from the station's numbers. */
 function beadMarks(shape: BeadShape, measured: BeadSize | null, hasFlanks: boolean, cut: SectionCut | null, scale: SectionScale): DrawingMark[] {
   if (cut !== null) {
     return [
-      ...countedAreaPx(scale, cut).flatMap((area) => pathMark(inside(area), "none", { fill: "bone", closed: true })),
-      ...pathMark(inside(cutSupportPx(scale, cut)), "thin"), ...measuredCutPx(scale, cut).flatMap((line) => pathMark(inside(line), "thick")),
+      ...countedAreaPx(scale, cut).flatMap((area) => pathMark(held(area), "none", { fill: "bone", closed: true })),
+      ...inside(cutSupportPx(scale, cut)).flatMap((line) => pathMark(line, "thin")), ...measuredCutPx(scale, cut).flatMap(inside).flatMap((line) => pathMark(line, "thick")),
     ];
   }
   const base = pathMark([40, scale.baseYPx, SECTION_WIDTH_PX - 100, scale.baseYPx], "thin");
@@ -70,7 +79,7 @@ export function sectionDrawing(id: string, station: StationResult, shape: BeadSh
     alt: `Section of ${place}, seen in the direction of travel: planned ${widthMm.toFixed(2)} × ${heightMm.toFixed(2)} mm; measured ${read === null ? "nothing" : `width ${withExpandedU(read.widthMm, station.u?.widthMm ?? null)} mm, height ${withExpandedU(read.heightMm, station.u?.heightMm ?? null)} mm`}. ${cut === null ? "Drawn from the numbers: no profile is kept of it." : `As ${cutWords(cut)}.`}`,
     marks: [
       ...beadMarks(shape, measured, hasFlanks, cut, scale), ...pathMark(beadOutlinePx(scale, shape, planned), "thin"), ...centreMarks(read?.offsetMm ?? null, scale),
-      ...(measured === null || !hasFlanks ? [] : widthMarks(station, measured, scale)), ...(measured === null ? [] : heightMarks(station, measured, scale)),
+      ...(measured === null || !hasFlanks ? [] : widthMarks(station, measured, scale)), ...(measured === null || measured.heightMm * scale.pxPerMm < LEAST_HEIGHT_PX ? [] : heightMarks(station, measured, scale)),
     ].filter((mark) => mark.kind !== "path" || mark.points.every(Number.isFinite)),
   };
 }

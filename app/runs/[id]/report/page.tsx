@@ -23,7 +23,7 @@ function downloadsOf(runId: string, query: string): Download[] {
   const run = `/api/runs/${runId}`, stations = `${run}/stations${query === "" ? "?" : `${query}&`}format=`;
   return [
     { label: "PDF, as on paper", href: `${run}/report/pdf${query}` }, { label: "Stations as CSV", href: `${stations}csv` }, { label: "Stations as Arrow", href: `${stations}arrow` },
-    { label: "Findings as CSV", href: `${run}/findings${query}` },
+    { label: "Findings as CSV", href: `${run}/findings${query}` }, { label: "As-laid surface as PLY", href: `${run}/surface${query}` },
   ];
 }
 
