@@ -1,12 +1,22 @@
 /** A run of 100 000 stations with its report and its record, made for measuring what pages of it cost. No measuring behind it. */
+import { outlineMm } from "../formula/bead.ts";
+import type { Job } from "../model/job.ts";
+import { resolveJob } from "../model/jobSchema.ts";
+import type { Plan } from "../model/plan.ts";
+import type { ReportBody } from "../model/report.ts";
+import type { SectionCut } from "../model/sectionCut.ts";
+import { readPlan } from "../plan/readPlan.ts";
+import { simulate } from "../rehearsal/simulate.ts";
+import { strandMeans } from "../run/strandMeans.ts";
 import type { Finding, InspectResult, StationLimits, StationResult } from "../model/result.ts";
-import { makeReportBody, sheetHead } from "../server/reportBody.ts";
+import { makeReportBody, sheetHead, surfaceOfMade } from "../server/reportBody.ts";
 import { newId, nowIso } from "../server/settings.ts";
+import { strandRows } from "../server/writeWithRecord.ts";
 import { appendEntries, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
 import { writeReportBody } from "../store/reportBodies.ts";
 import { rowsDigest } from "../store/rowsDigest.ts";
-import { writeRun, type RunRow } from "../store/writeRun.ts";
+import { writeRun, type NewRun, type RunRow } from "../store/writeRun.ts";
 
 const LAYERS = 4, STRANDS = 25, STATIONS = 1000, SPACING_MM = 0.5;
 /** Stations from one finding to the next. */
@@ -41,22 +51,50 @@ function madeResult(): InspectResult {
   };
 }
 
-const ACCEPTANCE = { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 };
+/** Strands on straight lines, as benchStation has them. */
+function planText(): string {
+  const lengthMm = (STATIONS - 1) * SPACING_MM, rows = ["layer,strand,x_mm,y_mm,z_mm,nx,ny,nz,width_mm,height_mm,speed_mm_s,flow_mm3_s"];
+  for (let layer = 1; layer <= LAYERS; layer++) for (let strand = 1; strand <= STRANDS; strand++) for (const x of [0, lengthMm]) rows.push([layer, strand, x, (strand * 1.4).toFixed(1), layer * 0.5, 0, 0, 1, 1, 0.5, 8, ""].join(","));
+  return `${rows.join("\n")}\n`;
+}
+
+/** As a profile would have seen it: samples 0.02 mm apart on the outline, a hundredth of a millimetre higher or lower. */
+function cutOf(layer: number, strand: number, attempt: number, stationIndex: number): SectionCut {
+  const points = Array.from({ length: 70 }, (_, k) => { const bMm = -0.69 + 0.02 * k; return { bMm, nMm: outlineMm("stadium", 1, 0.5, bMm) + 0.01 * Math.sin(k * 1.7 + stationIndex), used: true }; });
+  return {
+    layer, strand, attempt, stationIndex, device: "profiler-1", seq: stationIndex, tS: stationIndex / 10, alongMm: 0, slant: { perB: 0, perN: 0 }, points, usedCount: points.length, notUsedCount: 0,
+    support: [{ bMm: -0.7, nMm: 0, kind: "measured" }, { bMm: 0.7, nMm: 0, kind: "measured" }], flanks: { rightMm: -0.5, leftMm: 0.5 }, crownMm: 0.5, window: { rightMm: -0.7, leftMm: 0.7 },
+  };
+}
+
+/** Everything that a report of a run of 100 000 stations is made of. */
+export interface LargeRun { readonly run: RunRow; readonly resultId: string; readonly job: Job; readonly plan: Plan; readonly strands: NewRun["strands"]; readonly result: InspectResult }
+
+export function makeLargeRun(): LargeRun {
+  const jobText = JSON.stringify(simulate({ strands: 1, lengthMm: 3 }).jobJson), sha256 = "0".repeat(64), { job } = resolveJob(JSON.parse(jobText), "job.json"), text = planText(), { plan } = readPlan(text, job, "plan.csv");
+  const run: RunRow = {
+    id: newId(), createdAt: nowIso(), contentSha256: sha256, name: "bench", specimen: null, materialName: job.material.name, lot: null, beadShape: job.material.beadShape, state: "recorded", rehearsal: true, demo: false,
+    jobText, jobSha256: sha256, planFile: "plan.csv", planText: text, planSha256: sha256, layerCount: LAYERS, strandCount: LAYERS * STRANDS, plannedLengthMm: LAYERS * STRANDS * (STATIONS - 1) * SPACING_MM,
+  };
+  return { run, resultId: newId(), job, plan, strands: strandRows(plan), result: madeResult() };
+}
+
+/** What measuring says in its report. */
+export function bodyOfLarge({ run, resultId, job, plan, strands, result }: LargeRun): ReportBody {
+  return makeReportBody({
+    head: sheetHead(run), resultId, job, plan, beadShape: job.material.beadShape, strands, result, acceptance: job.acceptance, means: strandMeans(result.stations, () => undefined), preflight: null, cutAt: cutOf,
+    surface: surfaceOfMade(job, plan, result.stations, cutOf),
+  });
+}
 
 /** Writes the run; its id. */
 export function writeLargeRun({ db, signingKey }: Store): string {
-  const sha256 = "0".repeat(64), lengthMm = (STATIONS - 1) * SPACING_MM, [id, resultId, at] = [newId(), newId(), nowIso()], result = madeResult();
-  const run: RunRow = {
-    id, createdAt: at, contentSha256: sha256, name: "bench", specimen: null, materialName: "none", lot: null, beadShape: "stadium", state: "recorded", rehearsal: false, demo: false,
-    jobText: "{}", jobSha256: sha256, planFile: "plan.csv", planText: "", planSha256: sha256, layerCount: LAYERS, strandCount: LAYERS * STRANDS, plannedLengthMm: LAYERS * STRANDS * lengthMm,
-  };
-  const strands = Array.from({ length: LAYERS * STRANDS }, (_, k) => ({ layer: 1 + Math.floor(k / STRANDS), strand: 1 + k % STRANDS, approach: 1, waypointCount: 2, lengthMm, closed: false }));
-  const body = makeReportBody({ head: sheetHead(run), resultId, job: null, plan: null, beadShape: "stadium", strands, result, acceptance: ACCEPTANCE, means: [], preflight: null, cutAt: () => null, surface: null });
-  return writeRun(db, { run, strands, resultId, computedAt: at, acceptance: ACCEPTANCE, result }, () => {
+  const large = makeLargeRun(), { run, resultId, job, strands, result } = large, body = bodyOfLarge(large), { id, createdAt: at, name, jobSha256, planFile, planSha256 } = run;
+  return writeRun(db, { run, strands, resultId, computedAt: at, acceptance: job.acceptance, result }, () => {
     writeReportBody(db, resultId, body);
     appendEntries(db, id, [
-      { actor: "bench", at, kind: "run.created", payload: { name: run.name, jobSha256: sha256, planFile: run.planFile, planSha256: sha256 } },
-      { actor: "bench", at, kind: "result.computed", payload: { name: "result.json", sha256, size: 0, resultId, rowsSha256: rowsDigest(db, id, resultId) } },
+      { actor: "bench", at, kind: "run.created", payload: { name, jobSha256, planFile, planSha256 } },
+      { actor: "bench", at, kind: "result.computed", payload: { name: "result.json", sha256: jobSha256, size: 0, resultId, rowsSha256: rowsDigest(db, id, resultId) } },
     ]);
     sealLog(db, id, { key: signingKey, at });
   });
