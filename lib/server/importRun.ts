@@ -6,7 +6,7 @@ import { createReadStream, existsSync } from "node:fs";
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { InputError } from "../base/errors.ts";
-import { RECORD_FILES } from "../model/log.ts";
+import { RECORD_FILES, RECORD_FOLDERS } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
 import type { Message } from "../model/messages.ts";
 import type { InspectResult } from "../model/result.ts";
@@ -46,13 +46,13 @@ export interface Imported {
 const TRUTH_FILE = "truth.json";
 
 /** Names that a record needs for itself. The truth of a rehearsal is kept too, though it is no part of the run. */
-const RESERVED: ReadonlySet<string> = new Set(Object.values(RECORD_FILES));
+const RESERVED: readonly string[] = [...Object.values(RECORD_FILES), ...Object.values(RECORD_FOLDERS)];
 
 /** The names under which the files of the run are kept, in order. */
 function namesToKeep({ folder, files }: OpenedRun): string[] {
   const names = files.map(({ path }) => keptName(path));
-  const reserved = names.find((name) => RESERVED.has(name));
-  if (reserved !== undefined) throw new InputError("source.reserved", `files of the run under other names than ${[...RESERVED].join(", ")}, which its record needs`, reserved, { file: reserved });
+  const reserved = names.find((name) => RESERVED.includes(name.split("/")[0] ?? ""));
+  if (reserved !== undefined) throw new InputError("source.reserved", `files of the run under other names than ${RESERVED.join(", ")}, which its record needs`, reserved, { file: reserved });
   return [...new Set([...names, ...(existsSync(join(folder, TRUTH_FILE)) ? [TRUTH_FILE] : [])])].sort();
 }
 

@@ -36,6 +36,11 @@ export function lookingNeeds(): "nothing" | "signIn" {
   return (host === "" || isLoopback(host)) && process.env["ASLAID_LOOKING"] !== "signIn" ? "nothing" : "signIn";
 }
 
+/** Whether somebody may sign a run that they operated: only where the bench says that it has one person alone. */
+export function ownRunsMaySign(): boolean {
+  return process.env["ASLAID_OWN_RUNS"] === "sign";
+}
+
 /** UUIDv7 of now. */
 export function newId(): string {
   return uuidV7(Date.now(), randomBytes(10));

@@ -3,7 +3,7 @@ import { InputError } from "../../base/errors.ts";
 import { hasControl } from "../../base/text.ts";
 import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
-import { RECORD_FILES } from "../../model/log.ts";
+import { RECORD_FILES, RECORD_FOLDERS } from "../../model/log.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { NewRunBody } from "../../model/wire.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -31,7 +31,7 @@ const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames
 /** InputError job.badValue where a plan cannot be called so, or is not of this format. */
 export function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
   const [top = ""] = file.split("/");
-  const taken = OTHER_FILES.test(top) || Object.values<string>(RECORD_FILES).includes(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
+  const taken = OTHER_FILES.test(top) || Object.values<string>({ ...RECORD_FILES, ...RECORD_FOLDERS }).includes(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });
   if (/\.gcode$/i.test(file) !== (planFormat === "gcode")) throw new InputError("job.badValue", `a plan file of the format ${planFormat}`, JSON.stringify(file), { file: "job.json", key: "plan.file" });
 }

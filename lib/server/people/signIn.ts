@@ -89,9 +89,14 @@ export function signOut(request: Asking, actor: Actor | null, isEverywhere: bool
   return withCookie({}, cookieText(SESSION_COOKIE, "", { maxAgeS: 0, isHttps: cameByHttps(request.headers) }));
 }
 
+/** Who is signed in gives their passphrase again; a wrong one counts as a failed sign-in does. InputError people.wrong, people.wait. */
+export async function confirmPerson(request: Asking, { name }: Pick<Actor, "name">, passphrase: string, store: Store = sharedStore(), nowMs = Date.now()): Promise<void> {
+  await personOf(store, { name, passphrase }, { nameKey: nameKeyOf(name), address: addressOf(request), nowMs });
+}
+
 /** A new passphrase of one's own; sessions elsewhere end. InputError people.wrong, people.wait, people.badValue. */
 export async function changePassphrase(request: Asking, actor: Actor, { current, passphrase }: z.output<typeof change>, store: Store = sharedStore(), nowMs = Date.now()): Promise<object> {
-  await personOf(store, { name: actor.name, passphrase: current }, { nameKey: nameKeyOf(actor.name), address: addressOf(request), nowMs });
+  await confirmPerson(request, actor, current, store, nowMs);
   requirePassphrase(passphrase, actor.name);
   const hash = await hashPassphrase(passphrase);
   store.db.transaction(() => {
