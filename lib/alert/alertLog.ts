@@ -1,4 +1,4 @@
-/** Alerts in the run's log: each change is an entry, and the entries give the alerts again. What grew since it was raised is told anew by its source. */
+/** Alerts in the run's log: each change is an entry, and the entries give the alerts again. Between two of them an alert grows with its cause; what doubled is told. */
 import type { AlertCause } from "../model/alert.ts";
 import { PROGRAM_ACTOR, type AlertRaised, type LogEntry, type LogKind, type LogPayloads } from "../model/log.ts";
 import { NO_ALERTS, type AlertChange, type AlertsState } from "./alerts.ts";
@@ -16,6 +16,34 @@ function raisedPayload({ n, source, priority, cause: { kind, severity, subject, 
     n, source, alertKind: kind, severity, priority, subject, layer: place?.layer ?? null, strand: place?.strand ?? null, fromMm: inLog(place?.fromMm ?? null), toMm: inLog(place?.toMm ?? null),
     metric: worst?.metric ?? null, value: inLog(worst?.value ?? null), limit: inLog(worst?.limit ?? null),
   };
+}
+
+/** Shortest stretch whose doubling is told, mm: a finding of one station has no length yet. */
+const LEAST_MM = 0.5;
+
+const lengthOf = (fromMm: number | null, toMm: number | null): number | null => (fromMm === null || toMm === null ? null : Math.max(LEAST_MM, toMm - fromMm));
+
+/** Whether an alert that stands is another than the log said last: of another severity, twice as long or half. So growth is told in few entries. */
+function isAnother(told: AlertRaised, { isOn, cause: { severity, place } }: Sourced): boolean {
+  const before = lengthOf(told.fromMm, told.toMm), now = lengthOf(place?.fromMm ?? null, place?.toMm ?? null);
+  return isOn && (severity !== told.severity || (before !== null && now !== null && (now >= 2 * before || now <= before / 2)));
+}
+
+/** What the log was told last of each alert, by number. */
+export type Told = Map<number, AlertRaised>;
+const TELLS: ReadonlySet<string> = new Set(["alert.raised", "alert.urgent", "alert.changed"]);
+
+/** Takes note of an entry. */
+export function noteTold(told: Told, { kind, payload }: { readonly kind: LogKind; readonly payload: LogPayloads[LogKind] }): void {
+  if (TELLS.has(kind)) told.set((payload as AlertRaised).n, payload as AlertRaised);
+}
+
+/** An entry for each alert that has become another since. */
+export function changedEntries(told: Told, alerts: readonly Sourced[], at: string): AlertEntry[] {
+  return alerts.flatMap((alert) => {
+    const before = told.get(alert.n);
+    return before === undefined || !isAnother(before, alert) ? [] : [{ actor: PROGRAM_ACTOR, at, kind: "alert.changed" as const, payload: raisedPayload(alert) }];
+  });
 }
 
 /** `text`: makes of what a person typed what everybody prints alike. */
@@ -42,6 +70,7 @@ function causeFrom({ alertKind, severity, subject, layer, strand, fromMm, toMm, 
 function applied(alert: Sourced, { kind, payload, actor, at }: LogEntry): Sourced | null {
   switch (kind) {
     case "alert.urgent": return { ...afresh(alert, at), cause: causeFrom(payload as AlertRaised), priority: (payload as AlertRaised).priority };
+    case "alert.changed": return { ...alert, cause: causeFrom(payload as AlertRaised) };
     case "alert.again": return again(alert, at);
     case "alert.returned": return cleared(alert, at);
     case "alert.escalated": return escalated(alert, at);

@@ -4,6 +4,7 @@ import type { Server, ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
+import { aboutServer } from "../server/about.ts";
 import { isOwnName } from "../server/answer.ts";
 import { importDemoRuns } from "../server/demo.ts";
 import { LiveHub } from "../server/live/hub.ts";
@@ -76,7 +77,7 @@ function closeServer(server: Server): Promise<void> {
 export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
   sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
-  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs });
+  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs, about: aboutServer(import.meta.url) });
   shareHub(hub);
   shareLook(lookInThread);
   hub.resume();

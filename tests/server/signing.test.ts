@@ -98,21 +98,20 @@ describe("a signature", () => {
 });
 
 describe("no signature, and nothing written,", () => {
-  const refused = async (work: () => Promise<unknown>, code: string): Promise<void> => {
-    const { head } = recordOf(runId);
-    expect(await codeOf(work)).toBe(code);
-    expect(recordOf(runId).head).toBe(head);
+  const refusal = async (work: () => Promise<unknown>): Promise<string> => {
+    const { head } = recordOf(runId), code = await codeOf(work);
+    return recordOf(runId).head === head ? code : `${code}, and something was written`;
   };
 
   it("without remarks where the meaning asks for them, or with 2001 characters", async () => {
-    await refused(() => sign({ meaning: "reject", remarks: "  " }), "log.badValue remarks");
-    await refused(() => sign({ meaning: "acceptWithRemarks", remarks: "" }), "log.badValue remarks");
-    await refused(() => sign({ meaning: "reject", remarks: "x".repeat(2001) }), "log.badValue remarks");
+    expect(await refusal(() => sign({ meaning: "reject", remarks: "  " }))).toBe("log.badValue remarks");
+    expect(await refusal(() => sign({ meaning: "acceptWithRemarks", remarks: "" }))).toBe("log.badValue remarks");
+    expect(await refusal(() => sign({ meaning: "reject", remarks: "x".repeat(2001) }))).toBe("log.badValue remarks");
   });
 
   it("with a wrong passphrase; the fourth in a row waits 1 s though it is right, as signing in does", async () => {
-    for (let i = 0; i < 4; i++) await refused(() => sign({ passphrase: "another set of words" }), "people.wrong");
-    await refused(() => sign(), "people.wait");
+    for (let i = 0; i < 4; i++) expect(await refusal(() => sign({ passphrase: "another set of words" }))).toBe("people.wrong");
+    expect(await refusal(() => sign())).toBe("people.wait");
     vi.setSystemTime(Date.now() + 1001);
     expect(await codeOf(() => sign())).toBe("done");
   });
@@ -120,8 +119,8 @@ describe("no signature, and nothing written,", () => {
   it("where a note came after what the person had before them, or a head that was never there", async () => {
     const { head } = recordOf(runId);
     addNote(runId, { layer: 1, strand: 1, sMm: 3, text: "meanwhile" }, "Kim Sand");
-    await refused(() => sign({ head }), "sign.grown head");
-    await refused(() => sign({ head: "0".repeat(64) }), "sign.grown head");
+    expect(await refusal(() => sign({ head }))).toBe("sign.grown head");
+    expect(await refusal(() => sign({ head: "0".repeat(64) }))).toBe("sign.grown head");
   });
 
   it("where an entry comes while the report is being made", async () => {
@@ -133,7 +132,7 @@ describe("no signature, and nothing written,", () => {
   it("of a run that is still open", async () => {
     const { db } = sharedStore();
     db.prepare(`UPDATE "Run" SET state = 'paused' WHERE id = ?`).run(runId);
-    await refused(() => sign(), "sign.notOver");
+    expect(await refusal(() => sign())).toBe("sign.notOver");
     expect(signRefusal(runId, "Dana Reyes")).toBe("The run is not over: there is nothing to sign yet.");
     db.prepare(`UPDATE "Run" SET state = 'recorded' WHERE id = ?`).run(runId);
   });
@@ -143,9 +142,9 @@ describe("no signature, and nothing written,", () => {
     const path = rawPath(raw, sha256), bytes = readFileSync(path);
     chmodSync(path, 0o644);
     writeFileSync(path, Buffer.concat([bytes.subarray(0, -1), Buffer.from("?")]));
-    await refused(() => sign(), "sign.notWhole");
+    expect(await refusal(() => sign())).toBe("sign.notWhole");
     rmSync(path);
-    await refused(() => sign(), "sign.notWhole");
+    expect(await refusal(() => sign())).toBe("sign.notWhole");
     expect(signRefusal(runId, "Dana Reyes")).toBe("The record is not whole, and what is not whole is not signed: the file progress.csv is not kept as it came.");
     writeFileSync(path, bytes);
     expect(signRefusal(runId, "Dana Reyes")).toBeNull();
@@ -154,7 +153,7 @@ describe("no signature, and nothing written,", () => {
   it("where a reading was changed in the database", async () => {
     const { db } = sharedStore();
     db.exec(`UPDATE "Reading" SET areaMm2 = areaMm2 * 2 WHERE stationIndex = 1`);
-    await refused(() => sign(), "sign.notWhole");
+    expect(await refusal(() => sign())).toBe("sign.notWhole");
     db.exec(`UPDATE "Reading" SET areaMm2 = areaMm2 / 2 WHERE stationIndex = 1`);
     expect(await codeOf(() => sign())).toBe("done");
   });
