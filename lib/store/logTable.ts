@@ -36,10 +36,15 @@ export function appendEntries(db: Sqlite, runId: string, drafts: readonly LogDra
   });
 }
 
-/** Seals the log as far as it goes; nothing where a seal covers its last entry already, or it has none. */
+/**
+ * Seals the log as far as it goes; nothing where a seal covers its last entry already, or it has none. Where the key is another than that of the seal
+ * before, an entry says so first: a seal by another key without it is a forged one (log/checkLog.ts).
+ */
 export function sealLog(db: Sqlite, runId: string, { key, at }: { readonly key: SigningKey; readonly at: string }): void {
+  const last = lastSeal(db, runId);
+  if (headOf(db, runId).seq === (last?.count ?? 0)) return;
+  if (last !== undefined && last.keyId !== key.keyId) appendEntries(db, runId, [{ actor: PROGRAM_ACTOR, at, kind: "key.changed", payload: { from: last.keyId, to: key.keyId } }]);
   const head = headOf(db, runId);
-  if (head.seq === (lastSeal(db, runId)?.count ?? 0)) return;
   const { count, head: hash, keyId, signature } = makeSeal(runId, head, { key, at });
   db.prepare(`INSERT INTO "Seal" (runId, count, at, head, keyId, publicKeyPem, signature) VALUES (?, ?, ?, ?, ?, ?, ?)`)
     .run(runId, count, at, hash, keyId, key.publicKeyPem, signature);
