@@ -1,6 +1,5 @@
 /** Alerts in the run's log: each change is an entry, and the entries give the alerts again. Between two of them an alert grows with its cause; what doubled is told. */
-import type { AlertCause } from "../model/alert.ts";
-import { PROGRAM_ACTOR, type AlertRaised, type LogEntry, type LogKind, type LogPayloads } from "../model/log.ts";
+import { causeTold, PROGRAM_ACTOR, type AlertRaised, type LogEntry, type LogKind, type LogPayloads } from "../model/log.ts";
 import { NO_ALERTS, type AlertChange, type AlertsState } from "./alerts.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
 
@@ -59,18 +58,11 @@ export function alertEntry({ kind, alert, by, note }: AlertChange, at: string, t
   }
 }
 
-function causeFrom({ alertKind, severity, subject, layer, strand, fromMm, toMm, metric, value, limit }: AlertRaised): AlertCause {
-  return {
-    kind: alertKind, severity, subject, place: layer === null ? null : { layer, strand, fromMm, toMm },
-    worst: metric === null || limit === null ? null : { metric: metric as NonNullable<AlertCause["worst"]>["metric"], value, limit },
-  };
-}
-
 /** What an entry does to the alert that it is about; entries of other kinds do nothing. */
 function applied(alert: Sourced, { kind, payload, actor, at }: LogEntry): Sourced | null {
   switch (kind) {
-    case "alert.urgent": return { ...afresh(alert, at), cause: causeFrom(payload as AlertRaised), priority: (payload as AlertRaised).priority };
-    case "alert.changed": return { ...alert, cause: causeFrom(payload as AlertRaised) };
+    case "alert.urgent": return { ...afresh(alert, at), cause: causeTold(payload as AlertRaised), priority: (payload as AlertRaised).priority };
+    case "alert.changed": return { ...alert, cause: causeTold(payload as AlertRaised) };
     case "alert.again": return again(alert, at);
     case "alert.returned": return cleared(alert, at);
     case "alert.escalated": return escalated(alert, at);
@@ -96,7 +88,7 @@ export function alertsFromLog(entries: Iterable<LogEntry>): AlertsState {
     const payload = entry.payload as { readonly n: number };
     if (entry.kind === "alert.raised") {
       const told = entry.payload as AlertRaised;
-      alerts = [...alerts, raised({ n: told.n, source: told.source, cause: causeFrom(told), priority: told.priority }, entry.at)];
+      alerts = [...alerts, raised({ n: told.n, source: told.source, cause: causeTold(told), priority: told.priority }, entry.at)];
       lastN = told.n;
     } else alerts = withOne(alerts, payload.n, (alert) => applied(alert, entry));
   }

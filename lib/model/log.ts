@@ -2,7 +2,7 @@
  * The log of a run and its seals, as they stand in the database and in an export's log.ndjson and seals.ndjson.
  * Payloads are plain JSON; what they may hold so that everybody prints them alike is said in log/portable.ts.
  */
-import type { AlertKind, AlertPriority } from "./alert.ts";
+import type { AlertCause, AlertKind, AlertPriority } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
 import type { RunState } from "./liveRun.ts";
 import type { FindingKind, Severity } from "./result.ts";
@@ -105,6 +105,14 @@ export interface AlertRaised {
   readonly metric: string | null; readonly value: number | null; readonly limit: number | null;
 }
 export type LogKind = keyof LogPayloads;
+
+/** The cause of an alert as an entry tells of it. */
+export function causeTold({ alertKind, severity, subject, layer, strand, fromMm, toMm, metric, value, limit }: AlertRaised): AlertCause {
+  return {
+    kind: alertKind, severity, subject, place: layer === null ? null : { layer, strand, fromMm, toMm },
+    worst: metric === null || limit === null ? null : { metric: metric as NonNullable<AlertCause["worst"]>["metric"], value, limit },
+  };
+}
 
 /** One line of log.ndjson. */
 export interface LogEntry<K extends LogKind = LogKind> {

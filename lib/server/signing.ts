@@ -47,7 +47,7 @@ function requireSeen(entries: readonly LogEntry[], head: string): void {
 /** Every file that the log names still has the bytes that it came with: whoever signs stands for them. InputError sign.notWhole. */
 async function requireBytes({ raw }: Store, entries: readonly LogEntry[]): Promise<void> {
   const dropped = new Set(entries.flatMap(({ kind, payload }) => (kind === "raw.dropped" ? (payload as LogEntry<"raw.dropped">["payload"]).sha256 : [])));
-  const files = new Map(entries.flatMap(({ payload }) => ("sha256" in payload && "size" in payload ? [[payload.sha256, payload]] : [])));
+  const files = new Map(entries.flatMap(({ payload }) => ("sha256" in payload && "size" in payload ? [[(payload as KeptFile).sha256, payload as KeptFile]] : [])));
   for (const { name, sha256 } of files.values()) {
     if (dropped.has(sha256)) continue;
     const found = await digestFile(rawPath(raw, sha256), { name, heard: () => undefined });
