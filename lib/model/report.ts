@@ -3,7 +3,7 @@
  * app/ (SVG) and report/pdf/ (PDF); nothing in it is markup. As canonical JSON it is what a signature covers.
  */
 import type { Fact } from "./sheet.ts";
-import type { Verdict } from "./result.ts";
+import type { FindingKind, Severity, Verdict } from "./result.ts";
 
 /** Line types by ISO 128 (see the drawing sheet): planned thin, measured thick, buried dashed, centre lines dash-dot, support wavy-thin, grid faint. */
 export const LINE_LOOKS = ["thin", "thick", "hidden", "centre", "grid", "none"] as const;
@@ -91,8 +91,30 @@ export interface Report {
   readonly sections: readonly ReportSection[];
 }
 
-/** What the measuring alone says; the record's sections are put to it when somebody asks. Made once a result. */
-export type ReportBody = Pick<Report, "verdict" | "sections">;
+/** A finding as measuring says it. What people decided about it is put to it when somebody asks. */
+export interface ReportFinding {
+  /** Place in the result's own order, from 0: what a disposition names. */
+  readonly findingIndex: number;
+  readonly kind: FindingKind;
+  readonly severity: Severity;
+  readonly proven: boolean;
+  readonly place: string;
+  readonly lengthMm: number | null;
+  /** "width against plan, mm"; value with its U; limit in the same unit. */
+  readonly metric: string;
+  readonly value: string;
+  readonly limit: string;
+  readonly advice: string;
+  readonly facts: readonly Fact[];
+  /** null: off the path, or beyond the worst that have one. */
+  readonly drawing: Drawing | null;
+}
+
+/** What measuring alone says; what the record says is put to it when somebody asks. Made once a result. */
+export interface ReportBody extends Pick<Report, "verdict" | "sections"> {
+  /** Worst first. */
+  readonly findings: readonly ReportFinding[];
+}
 
 /** The report's sections in the order in which they stand. */
 export const SECTION_IDS = [

@@ -3,7 +3,7 @@ import { PREFLIGHT_RULES, type Detour, type Preflight, type PreflightItem, type 
 import type { NoGo, SupportFound, SupportSheet } from "../model/supportFound.ts";
 import { mm } from "./findingWords.ts";
 import { signed } from "./valueWords.ts";
-import { counted, percent, percentAsked } from "./words.ts";
+import { capital, counted, percent, percentAsked } from "./words.ts";
 
 /** Lines on a page at most; the rest is counted. */
 const MOST_LINES = 200;
@@ -52,10 +52,6 @@ function detourWords({ layer, strand, seenMm, leastMm, mostMm, leastS, mostS }: 
 function withUnit(value: number, unit: PreflightUnit): string {
   const size = Math.abs(value), text = size.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 0.1 ? 2 : size > 0 ? 3 : 0);
   return `${value < 0 && Number(text) !== 0 ? "−" : ""}${text}${unit === "°" ? "" : "\u00a0"}${unit}`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function lowered(text: string): string {

@@ -3,7 +3,7 @@ import type { Acceptance } from "../model/job.ts";
 import type { Finding, Summary } from "../model/result.ts";
 import { ADVICE, findingClause } from "./findingWords.ts";
 import { rankFindings } from "./ranking.ts";
-import { counted, percent, percentAsked, wholeNumber } from "./words.ts";
+import { capital, counted, percent, percentAsked, wholeNumber } from "./words.ts";
 
 export interface RunState {
   readonly summary: Summary;
@@ -65,10 +65,6 @@ export function stateSentence(state: RunState): StateWords {
   const worst = findings[rankFindings(findings)[0] ?? -1];
   const worstWords = worst === undefined ? "" : ` The worst: ${findingClause(worst)}.`;
   return { acceptable, headline, detail: `${seen} ${volumeWords(summary)}${worstWords}`, advice: worst === undefined ? null : ADVICE[worst.kind] };
-}
-
-function capital(words: string): string {
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 }
 
 /** The register's sentence: "No runs are kept yet.", "Twelve runs are kept. The newest is not acceptable." `newest`: that of the newest run. */

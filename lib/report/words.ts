@@ -7,6 +7,11 @@ export function counted(count: number, noun: string, plural = `${noun}s`): strin
   return `${SMALL[count] ?? String(count)} ${count === 1 ? noun : plural}`;
 }
 
+/** "three strands" → "Three strands": the beginning of a sentence. */
+export function capital(words: string): string {
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+}
+
 /** 0.9623 → "96.2 %", which no line break parts. What is short of the whole never reads as 100.0 %, and what is not nothing never as 0.0 %. */
 export function percent(fraction: number, digits = 1): string {
   const least = 10 ** -digits;

@@ -6,7 +6,7 @@
 import { orNull } from "../base/missing.ts";
 import type { HistoryReading } from "../model/history.ts";
 import { SUPPORT_KINDS, VERDICTS, type SupportKind, type Verdict } from "../model/result.ts";
-import { packCut, type PackedCut, type SectionCut } from "../model/sectionCut.ts";
+import { packCut, unpackCut, type PackedCut, type SectionCut } from "../model/sectionCut.ts";
 import type { StrandStations } from "../model/stations.ts";
 import type { SupportFound } from "../model/supportFound.ts";
 import type { RunOutput } from "./engine.ts";
@@ -62,6 +62,12 @@ export class RunKeeper implements RunOutput {
 
   /** Of the reading that stands. */
   factsAt = (layer: number, strand: number, attempt: number, station: number): StandingFacts | undefined => this.stations.get(`${layer}/${strand}/${attempt}/${station}`)?.facts;
+
+  /** The newest section of an attempt of a station; null: none stands there. */
+  cutAt = (layer: number, strand: number, attempt: number, station: number): SectionCut | null => {
+    const packed = this.cutsKept.get(`${layer}/${strand}/${attempt}/${station}`);
+    return packed === undefined ? null : unpackCut(packed);
+  };
 
   /** The newest section of every attempt of a station. */
   cuts(): Iterable<PackedCut> {

@@ -3,7 +3,7 @@ import { InputError } from "../base/errors.ts";
 import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
 import type { Plan } from "../model/plan.ts";
-import type { RecordWords, RunLine, Sheet, SheetHead } from "../model/sheet.ts";
+import type { RecordWords, RunLine, Sheet } from "../model/sheet.ts";
 import { readPlan } from "../plan/readPlan.ts";
 import { buildSheet } from "../report/buildSheet.ts";
 import { recordWords } from "../report/recordWords.ts";
@@ -11,10 +11,10 @@ import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
-import type { RunHead } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
 import { alertRatesOf } from "./alertRates.ts";
-import { recordOf } from "./record.ts";
+import { recordAside } from "./recordAside.ts";
+import { sheetHead } from "./reportBody.ts";
 import { nowIso, sharedStore } from "./settings.ts";
 
 /** Runs on one page of the register. */
@@ -27,11 +27,6 @@ export interface RunPage {
   readonly runCount: number;
   /** Id to go on after; null: no older ones. */
   readonly olderAfter: string | null;
-}
-
-function sheetHead(run: RunHead): SheetHead {
-  const { id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 } = run;
-  return { runId: id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 };
 }
 
 /** Runs, newest first, after the run with id `after` (null: from the newest). */
@@ -51,7 +46,7 @@ export async function readRunPage(after: string | null): Promise<RunPage> {
 }
 
 /** Job and plan as they are kept, byte for byte as they came; null where those bytes cannot be read any more: the record then says what was changed. */
-async function readKept(runId: string): Promise<{ job: Job; plan: Plan } | null> {
+export async function readKept(runId: string): Promise<{ job: Job; plan: Plan } | null> {
   const kept = await sharedStore().prisma.run.findUniqueOrThrow({ where: { id: runId }, select: { jobText: true, planText: true } });
   try {
     const { job } = resolveJob(JSON.parse(kept.jobText), "job.json");
@@ -80,7 +75,7 @@ export async function readRunName(id: string): Promise<string | null> {
 }
 
 /** The record of a run, checked now, in words. */
-export function readRecordWords(id: string): RecordWords {
+export async function readRecordWords(id: string): Promise<RecordWords> {
   const at = nowIso();
-  return recordWords(recordOf(id), at, alertRatesOf(sharedStore(), id, at));
+  return recordWords(await recordAside(id), at, alertRatesOf(sharedStore(), id, at));
 }

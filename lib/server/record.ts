@@ -46,7 +46,7 @@ export function sealNow({ db, signingKey }: Store, runId: string): void {
   db.transaction(() => sealLog(db, runId, { key: signingKey, at: nowIso() })).immediate();
 }
 
-function rowsProblemOf({ db }: Store, runId: string, { resultId, rowsSha256 }: LogPayloads["result.computed"]): string | null {
+function rowsProblemOf({ db }: Pick<Store, "db">, runId: string, { resultId, rowsSha256 }: LogPayloads["result.computed"]): string | null {
   return rowsDigest(db, runId, resultId) === rowsSha256 ? null : "what the database holds of the run and its readings is not what was written into it";
 }
 
@@ -54,7 +54,7 @@ function rowsProblemOf({ db }: Store, runId: string, { resultId, rowsSha256 }: L
  * Checks chain and seals now, that every file that the log names is there with its size, and that what the pages show is what was kept;
  * the bytes of files are hashed by `verify` and `export`, not here, so that a page need not wait for gigabytes. A run that is not here has no entry.
  */
-export function recordOf(runId: string, store: Store = sharedStore()): RunRecord {
+export function recordOf(runId: string, store: Pick<Store, "db" | "raw"> = sharedStore()): RunRecord {
   const { db, raw } = store;
   return db.transaction((): RunRecord => {
     const stored = readSeals(db, runId);

@@ -4,6 +4,7 @@ import type { Plan, PlanStrand } from "../model/plan.ts";
 import { PROGRAM_ACTOR } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
 import type { InspectResult } from "../model/result.ts";
+import type { SheetHead } from "../model/sheet.ts";
 import type { LogDraft } from "../log/entries.ts";
 import { sha256Hex } from "../log/hash.ts";
 import { portableText } from "../log/portable.ts";
@@ -16,12 +17,14 @@ import { partsInside } from "../source/stage.ts";
 import { appendEntries, sealLog } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
 import { writePreflight } from "../store/preflight.ts";
+import { writeReportBody } from "../store/reportBodies.ts";
 import { keepStaged } from "../store/rawFiles.ts";
 import { rowsDigest } from "../store/rowsDigest.ts";
 import { writeStrandMeans } from "../store/strandMeans.ts";
 import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { Imported } from "./importRun.ts";
+import { makeReportBody, sheetHead } from "./reportBody.ts";
 
 /** What measuring made of a run, in memory. */
 export interface Made {
@@ -102,13 +105,17 @@ function firstEntries({ kept, resultFile, actor, at }: MeasuredRun, run: RunRow,
 }
 
 /** Makes ready what is kept beside a result; what it gives writes it, inside the caller's transaction. */
-export function readyBeside(resultId: string, { opened, keeper, result }: Made): (db: Store["db"]) => void {
-  const before = { preflight: preflightPlan(opened.plan, opened.job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt);
+export function readyBeside(resultId: string, head: SheetHead, { opened: { job, plan }, keeper, result }: Made): (db: Store["db"]) => void {
+  const before = { preflight: preflightPlan(plan, job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt);
+  const body = makeReportBody({
+    head, resultId, job, plan, beadShape: job.material.beadShape, strands: strandRows(plan), result, acceptance: job.acceptance, means, preflight: before.preflight, cutAt: keeper.cutAt,
+  });
   return (db) => {
     writeStrandMeans(db, resultId, means);
     writeHistory(db, resultId, keeper.history());
     writeCuts(db, resultId, keeper.cuts());
     writePreflight(db, resultId, before);
+    writeReportBody(db, resultId, body);
   };
 }
 
@@ -117,7 +124,7 @@ export function writeWithRecord({ db, raw, signingKey }: Store, measured: Measur
   const { opened, result, kept, resultFile, staging, newId, at } = measured;
   const run = runRow(measured);
   const resultId = newId();
-  const writeBeside = readyBeside(resultId, measured);
+  const writeBeside = readyBeside(resultId, sheetHead(run), measured);
   const runId = writeRun(db, { run, strands: strandRows(opened.plan), resultId, computedAt: at, acceptance: opened.job.acceptance, result }, () => {
     writeBeside(db);
     keepStaged(db, raw, { runId: run.id, staging, files: [...kept, resultFile] });

@@ -32,6 +32,11 @@ export interface Store {
   readonly close: () => Promise<void>;
 }
 
+/** The database and the raw files of a store that is there and migrated, for a thread of its own that reads. The caller closes `db`. */
+export function openForLook(dataFolder: string): Pick<Store, "db" | "raw"> {
+  return { db: openSqlite(join(dataFolder, "aslaid.db")), raw: { folder: join(dataFolder, "raw"), active: new Set() } };
+}
+
 /** Makes folder, key and database where they are missing. InputError `store.readOnly`, `store.migration`, `log.badKey`. */
 export function openStore({ dataFolder, migrationsFolder, signingKeyFile, nowUnixMs, newId }: StoreSettings): Store {
   const file = join(dataFolder, "aslaid.db");

@@ -4,6 +4,7 @@ import type { Acceptance, BeadShape } from "../model/job.ts";
 import type { Finding, StationResult, Summary } from "../model/result.ts";
 import type { PrismaClient } from "./generated/client.ts";
 import type { ResultModel, StrandModel } from "./generated/models.ts";
+import type { Sqlite } from "./connection.ts";
 import type { Store } from "./openStore.ts";
 import { readStations } from "./readStations.ts";
 import { beadShapeFromText, findingFromRow } from "./rows.ts";
@@ -77,6 +78,13 @@ function runHead<T extends { readonly beadShape: string }>(row: T): T & { readon
   return { ...row, beadShape: beadShapeFromText(row.beadShape) };
 }
 
+/** The head of one run, through a prepared statement. TypeError for one that is not here. */
+export function readRunHead(db: Sqlite, id: string): RunHead {
+  const row = db.prepare<[string], Omit<RunHead, "rehearsal" | "demo" | "beadShape"> & { readonly rehearsal: number; readonly demo: number; readonly beadShape: string }>(`SELECT ${Object.keys(HEAD).join(", ")} FROM "Run" WHERE id = ?`).get(id);
+  if (row === undefined) throw new TypeError(`there is no run ${id}`);
+  return runHead({ ...row, rehearsal: row.rehearsal === 1, demo: row.demo === 1 });
+}
+
 /** Runs that have a result, newest first, `count` at a time after the run with id `after` (null: from the newest). */
 export async function listRuns(prisma: PrismaClient, { count, after }: { count: number; after: string | null }): Promise<RunWithResult[]> {
   const rows = await prisma.run.findMany({
@@ -84,6 +92,13 @@ export async function listRuns(prisma: PrismaClient, { count, after }: { count: 
     select: { ...HEAD, results: OWN_RESULT },
   });
   return rows.flatMap(({ results, ...run }) => results.map((result) => ({ run: runHead(run), result: resultHead(result) })));
+}
+
+/** Of one result, without its findings: its id, and of a recompute who asked for it and why. `resultId` null: the run's own. null: there is none. */
+export function readResultHead(db: Sqlite, runId: string, resultId: string | null): Pick<ResultModel, "id" | "computedAt" | "computedBy" | "reason"> | null {
+  return db.prepare<[string, string | null, string | null], Pick<ResultModel, "id" | "computedAt" | "computedBy" | "reason">>(
+    `SELECT id, computedAt, computedBy, reason FROM "Result" WHERE runId = ? AND (? IS NULL OR id = ?) ORDER BY computedAt, id LIMIT 1`,
+  ).get(runId, resultId, resultId) ?? null;
 }
 
 /** null: no such run, or no such result of it. `resultId` of a recompute; null: the run's own result. */

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { GUTTER_LEFT_PX, GUTTER_RIGHT_PX, axisTicks, laneScale, mostZoom, nearestStation, scaleWords, xPx } from "../../app/runs/[id]/laneGeometry.ts";
 import type { LaneScale } from "../../app/runs/[id]/laneGeometry.ts";
-import { pathPen, stationsInView, traceBody, traceHidden, traceMeasured, tracePlanned } from "../../app/runs/[id]/laneTrace.ts";
+import { pathPen } from "../../lib/formula/laneEdges.ts";
+import { stationsInView, traceBody, traceHidden, traceMeasured, tracePlanned } from "../../app/runs/[id]/laneTrace.ts";
 import type { MadeAt } from "../support/madeStrand.ts";
 import { madeStrand } from "../support/madeStrand.ts";
 

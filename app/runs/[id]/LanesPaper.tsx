@@ -4,8 +4,8 @@ import type { SheetFinding, SheetLayer } from "../../../lib/model/sheet.ts";
 import { laneScale, scaleWords } from "./laneGeometry.ts";
 import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
 import { LaneKey } from "./LaneKey.tsx";
-import type { Pen } from "./laneTrace.ts";
-import { pathPen, traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
+import { pathPen, type Pen } from "../../../lib/formula/laneEdges.ts";
+import { traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
 import type { StationPick } from "./picks.ts";
 
 /** Width that a layer is drawn in, then scaled to the sheet, px. */

@@ -8,10 +8,9 @@ import type { LayerFrame, SheetFinding, SheetLayer, SheetStrand } from "../../..
 import { MarkPatterns } from "../../components/MarkPatterns.tsx";
 import { LaneKey } from "./LaneKey.tsx";
 import type { LayerPictureProps } from "./Lanes.tsx";
-import type { Pen } from "./laneTrace.ts";
-import { pathPen } from "./laneTrace.ts";
-import type { MapScale } from "./layerMapGeometry.ts";
-import { LETTER_PX, MAP_VERDICTS, MAP_WIDTH_PX, barMm, discMm, isSameMap, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceMapBody, traceVerdict } from "./layerMapGeometry.ts";
+import { pathPen, type Pen } from "../../../lib/formula/laneEdges.ts";
+import type { MapScale } from "../../../lib/formula/layerMap.ts";
+import { LETTER_PX, MAP_VERDICTS, MAP_WIDTH_PX, barMm, discMm, isSameMap, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceMapBody, traceVerdict } from "../../../lib/formula/layerMap.ts";
 
 type Trace = (pen: Pen, strand: SheetStrand, scale: MapScale) => void;
 const BODY: Trace = traceMapBody;

@@ -1,9 +1,8 @@
 "use client";
 import type { BeadShape } from "../../../lib/model/job.ts";
 import type { SectionCut } from "../../../lib/model/sectionCut.ts";
-import { countedAreaPath, cutSupportPath, measuredCutPath, pointMarks } from "./cutGeometry.ts";
-import type { BeadSize, SectionScale } from "./sectionGeometry.ts";
-import { SECTION_HEIGHT_PX, SECTION_WIDTH_PX, beadOutlinePath, sectionScale, sectionXPx, sectionYPx, supportPath } from "./sectionGeometry.ts";
+import { countedAreaPx, cutSupportPx, measuredCutPx, pointMarks } from "../../../lib/formula/cutView.ts";
+import { SECTION_HEIGHT_PX, SECTION_WIDTH_PX, beadOutlinePx, pathText, sectionScale, sectionXPx, sectionYPx, supportPath, type BeadSize, type SectionScale } from "../../../lib/formula/sectionView.ts";
 import type { SeenStation } from "./stationAt.ts";
 import { plusMinus } from "./stationAt.ts";
 
@@ -71,7 +70,7 @@ export function Section({ station, shape, cut }: SectionProps) {
   return (
     <svg className="section" viewBox={`0 0 ${SECTION_WIDTH_PX} ${SECTION_HEIGHT_PX}`} aria-hidden="true">
       {cut === null ? <Numbers scale={scale} shape={shape} measured={measured} seen={station.widthMm !== null} /> : <Profile scale={scale} cut={cut} />}
-      <path className="planned-line" d={beadOutlinePath(scale, shape, planned)} />
+      <path className="planned-line" d={pathText(beadOutlinePx(scale, shape, planned))} />
       {station.offsetMm === null ? <path className="centre-line" d={`M${sectionXPx(scale, 0)} 24V${scale.baseYPx + 12}`} /> : <OffsetDimension offsetMm={station.offsetMm} scale={scale} />}
       {measured === null || station.widthMm === null ? null : <WidthDimension station={station} bead={measured} scale={scale} />}
       {measured === null ? null : <HeightDimension station={station} bead={measured} scale={scale} />}
@@ -89,9 +88,9 @@ function Profile({ scale, cut }: { readonly scale: SectionScale; readonly cut: S
         <clipPath id="section-clip"><rect x={0} y={0} width={SECTION_WIDTH_PX} height={SECTION_HEIGHT_PX} /></clipPath>
       </defs>
       <g clipPath="url(#section-clip)">
-        <path fill="url(#section-hatch)" d={countedAreaPath(scale, cut)} />
-        <path className="support-line" d={cutSupportPath(scale, cut)} />
-        <path className="measured-line" d={measuredCutPath(scale, cut)} />
+        <path fill="url(#section-hatch)" d={countedAreaPx(scale, cut).map((area) => `${pathText(area)}Z`).join("")} />
+        <path className="support-line" d={pathText(cutSupportPx(scale, cut))} />
+        <path className="measured-line" d={measuredCutPx(scale, cut).map(pathText).join("")} />
         <path className="point-used" d={marks.used} />
         <path className="point-rejected" d={marks.rejected} />
       </g>
@@ -105,9 +104,9 @@ interface NumbersProps { readonly scale: SectionScale; readonly shape: BeadShape
 function Numbers({ scale, shape, measured, seen }: NumbersProps) {
   return (
     <>
-      {measured === null ? null : <path className="bead-body" d={`${beadOutlinePath(scale, shape, measured)}Z`} />}
+      {measured === null ? null : <path className="bead-body" d={`${pathText(beadOutlinePx(scale, shape, measured))}Z`} />}
       <path className="support-line" d={supportPath(scale)} />
-      {measured === null ? null : <path className={seen ? "measured-line" : "hidden-line"} d={beadOutlinePath(scale, shape, measured)} />}
+      {measured === null ? null : <path className={seen ? "measured-line" : "hidden-line"} d={pathText(beadOutlinePx(scale, shape, measured))} />}
     </>
   );
 }

@@ -2,7 +2,7 @@
 import type { CSSProperties } from "react";
 import { VERDICT_MARKS } from "../../../lib/model/marks.ts";
 import type { BeadShape } from "../../../lib/model/job.ts";
-import { cutWords } from "./cutGeometry.ts";
+import { cutWords } from "../../../lib/formula/cutView.ts";
 import { Section } from "./Section.tsx";
 import type { Station } from "./stationAt.ts";
 import { numberRows, readingWords } from "./stationAt.ts";

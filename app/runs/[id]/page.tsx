@@ -32,7 +32,7 @@ export default async function RunPage({ params }: Props) {
   const before = readBeforeSheet(sheet.resultId);
   return (
     <Acting person={person}>
-      <ReviewSheet sheet={sheet} record={readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+      <ReviewSheet sheet={sheet} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );

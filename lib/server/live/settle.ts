@@ -13,8 +13,10 @@ import { openRunFolder } from "../../source/openRunFolder.ts";
 import { appendEntries, sealLog } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
 import { KEPT_MODE, keepStaged, settleFile, writeFileFrom } from "../../store/rawFiles.ts";
+import { readRunHead } from "../../store/readRuns.ts";
 import { rowsDigest } from "../../store/rowsDigest.ts";
 import { findRunByContent, readyResult } from "../../store/writeRun.ts";
+import { sheetHead } from "../reportBody.ts";
 import { contentSha256, readyBeside, type Made } from "../writeWithRecord.ts";
 import { livePaths, readHead, type LiveHead, type LivePaths } from "./liveFolder.ts";
 
@@ -123,7 +125,7 @@ interface End {
 
 function writeEnd({ db, raw, signingKey }: Store, { runId, endAsked, staging, kept, made, resultFile, resultId, at }: End): void {
   const writeResult = "code" in made ? null : readyResult({ run: { id: runId }, resultId, computedAt: at, acceptance: made.opened.job.acceptance, result: made.result });
-  const writeBeside = "code" in made ? null : readyBeside(resultId, made);
+  const writeBeside = "code" in made ? null : readyBeside(resultId, sheetHead(readRunHead(db, runId)), made);
   const entry = { actor: PROGRAM_ACTOR, at } as const;
   db.transaction(() => {
     const content = contentSha256(kept); // the same bytes may have come before, in another run

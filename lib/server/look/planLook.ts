@@ -1,9 +1,10 @@
-/** What takes long on a large plan, seconds at 100 000 stations: done in a thread of its own where the server runs, so that no answer to a cell waits for it. */
+/** What takes long on a large plan or a large run, seconds at 100 000 stations: done in a thread of its own where the server runs, so that no answer to a cell waits for it. */
 import { resumeRows, type PlanRow, type ResumeAsk } from "../../control/resume.ts";
 import { limitsAt } from "../../judge/bands.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { Plan } from "../../model/plan.ts";
 import type { Job } from "../../model/job.ts";
+import type { RunRecord } from "../../model/log.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
 import type { SheetLayer } from "../../model/sheet.ts";
 import { packTarget } from "../../model/targetShape.ts";
@@ -16,19 +17,34 @@ import { liveLayers } from "../../report/liveLayers.ts";
 import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
 import { targetShape } from "../../report/targetShape.ts";
+import { openForLook } from "../../store/openStore.ts";
+import { recordOf } from "../record.ts";
 
 /** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `rows`: what is left of the plan from a place on. */
-export type LookCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" } | { readonly op: "rows"; readonly ask: ResumeAsk });
-export interface LookAnswers { readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly rows: readonly PlanRow[] }
+type PlanCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" } | { readonly op: "rows"; readonly ask: ResumeAsk });
+/** A kept run: whether its record is whole. */
+interface RecordCall { readonly op: "record"; readonly dataFolder: string; readonly runId: string }
+export type LookCall = PlanCall | RecordCall;
+export interface LookAnswers { readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
+  if (call.op === "record") return checkRecord(call);
   const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
   switch (call.op) {
     case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
     case "layers": return liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan);
     case "target": return packTarget(targetShape(buildStations(read.plan, job.stationSpacingMm), job));
     case "rows": return resumeRows(read.plan, call.ask);
+  }
+}
+
+function checkRecord({ dataFolder, runId }: RecordCall): RunRecord {
+  const store = openForLook(dataFolder);
+  try {
+    return recordOf(runId, store);
+  } finally {
+    store.db.close();
   }
 }
 

@@ -26,3 +26,10 @@ CREATE TABLE "StrandMean" (
     PRIMARY KEY ("resultId", "layer", "strand"),
     CONSTRAINT "StrandMean_resultId_fkey" FOREIGN KEY ("resultId") REFERENCES "Result" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
 );
+
+-- CreateTable
+CREATE TABLE "ReportBody" (
+    "resultId" TEXT NOT NULL PRIMARY KEY,
+    "bodyJson" TEXT NOT NULL,
+    CONSTRAINT "ReportBody_resultId_fkey" FOREIGN KEY ("resultId") REFERENCES "Result" ("id") ON DELETE RESTRICT ON UPDATE CASCADE
+);

@@ -3,7 +3,7 @@ import type { CSSProperties } from "react";
 import type { BeadShape } from "../../../../lib/model/job.ts";
 import { VERDICT_MARKS } from "../../../../lib/model/marks.ts";
 import type { SheetLayer } from "../../../../lib/model/sheet.ts";
-import { cutWords } from "../cutGeometry.ts";
+import { cutWords } from "../../../../lib/formula/cutView.ts";
 import { Section } from "../Section.tsx";
 import { readingWords, seenStationAt } from "../stationAt.ts";
 import { strandOf, type StationPick } from "../picks.ts";

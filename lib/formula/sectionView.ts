@@ -1,6 +1,6 @@
 /** The section at one station as a drawing: the planned bead and a bead of the measured width, height and offset, to one scale. */
-import type { BeadShape } from "../../../lib/model/job.ts";
-import { outlineMm } from "../../../lib/formula/bead.ts";
+import type { BeadShape } from "../model/job.ts";
+import { outlineMm } from "./bead.ts";
 
 export const SECTION_WIDTH_PX = 460;
 export const SECTION_HEIGHT_PX = 206;
@@ -35,15 +35,20 @@ function drawable(shape: BeadShape, bead: BeadSize): BeadSize {
   return shape === "stadium" && bead.widthMm < bead.heightMm ? { ...bead, widthMm: bead.heightMm } : bead;
 }
 
-/** Outline of a bead from its left foot over its crown to its right foot. */
-export function beadOutlinePath(scale: SectionScale, shape: BeadShape, bead: BeadSize): string {
+/** Outline of a bead from its left foot over its crown to its right foot, x0, y0, x1 … px. */
+export function beadOutlinePx(scale: SectionScale, shape: BeadShape, bead: BeadSize): number[] {
   const { widthMm, heightMm, offsetMm } = drawable(shape, bead);
-  const points = Array.from({ length: POINTS + 1 }, (_, i) => {
+  return Array.from({ length: POINTS + 1 }, (_, i) => {
     const bMm = -Math.cos(Math.PI * i / POINTS) * widthMm / 2;
     const zMm = i === 0 || i === POINTS ? 0 : outlineMm(shape, widthMm, heightMm, bMm);
-    return `${sectionXPx(scale, offsetMm - bMm).toFixed(1)} ${sectionYPx(scale, zMm).toFixed(1)}`;
-  });
-  return `M${points.join("L")}`;
+    return [sectionXPx(scale, offsetMm - bMm), sectionYPx(scale, zMm)];
+  }).flat();
+}
+
+/** The d of an SVG path through points x0, y0, x1 …; "" for fewer than two. */
+export function pathText(points: readonly number[]): string {
+  const pairs = Array.from({ length: points.length >> 1 }, (_, i) => `${(points[2 * i] as number).toFixed(1)} ${(points[2 * i + 1] as number).toFixed(1)}`);
+  return pairs.length < 2 ? "" : `M${pairs.join("L")}`;
 }
 
 /** Free-hand line of the support (ISO 128 draws such edges thin and wavy). */

@@ -1,7 +1,6 @@
 /** The section as a profile saw it, in the drawing of the section: what was used, what was not, the support, and the area between. */
-import type { SectionCut } from "../../../lib/model/sectionCut.ts";
-import type { SectionScale } from "./sectionGeometry.ts";
-import { sectionXPx, sectionYPx } from "./sectionGeometry.ts";
+import type { SectionCut } from "../model/sectionCut.ts";
+import { sectionXPx, sectionYPx, type SectionScale } from "./sectionView.ts";
 
 const px = (value: number): string => value.toFixed(1);
 
@@ -9,11 +8,12 @@ const px = (value: number): string => value.toFixed(1);
 const WAVE_PX = 1.4;
 const HALF_WAVE_PX = 6;
 
-/** The support as it was seen or assumed, wavy; "" where there is none. */
-export function cutSupportPath(scale: SectionScale, { support }: Pick<SectionCut, "support">): string {
-  const points = support.map(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, nMm)] as const);
-  const waved = points.map(([x, y]) => [x, y + WAVE_PX * Math.sin(Math.PI * x / HALF_WAVE_PX)] as const);
-  return waved.length < 2 ? "" : `M${waved.map(([x, y]) => `${px(x)} ${px(y)}`).join("L")}`;
+/** The support as it was seen or assumed, wavy, x0, y0, x1 … px; empty where there is none. */
+export function cutSupportPx(scale: SectionScale, { support }: Pick<SectionCut, "support">): number[] {
+  return support.flatMap(({ bMm, nMm }) => {
+    const x = sectionXPx(scale, bMm);
+    return [x, sectionYPx(scale, nMm) + WAVE_PX * Math.sin(Math.PI * x / HALF_WAVE_PX)];
+  });
 }
 
 /** Height of the support at lateral `bMm`, mm, between its places; its end's height beyond them, 0 where there is none. */
@@ -41,19 +41,18 @@ export function usedPieces({ points }: Pick<SectionCut, "points">): { readonly b
   return pieces;
 }
 
-/** Thick line through the used points. */
-export function measuredCutPath(scale: SectionScale, cut: SectionCut): string {
-  return usedPieces(cut).map((piece) => `M${piece.map(({ bMm, nMm }) => `${px(sectionXPx(scale, bMm))} ${px(sectionYPx(scale, nMm))}`).join("L")}`).join("");
+/** Thick lines through the used points, each x0, y0, x1 … px. */
+export function measuredCutPx(scale: SectionScale, cut: SectionCut): number[][] {
+  return usedPieces(cut).map((piece) => piece.flatMap(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, nMm)]));
 }
 
-/** Between the measured line and the support, inside the lateral window: what was counted. */
-export function countedAreaPath(scale: SectionScale, cut: SectionCut): string {
+/** Closed outlines between the measured line and the support, inside the lateral window: what was counted; each x0, y0, x1 … px. */
+export function countedAreaPx(scale: SectionScale, cut: SectionCut): number[][] {
   const { window } = cut;
-  return usedPieces(cut).map((piece) => piece.filter(({ bMm }) => bMm >= window.rightMm && bMm <= window.leftMm)).filter((piece) => piece.length > 1).map((piece) => {
-    const top = piece.map(({ bMm, nMm }) => `${px(sectionXPx(scale, bMm))} ${px(sectionYPx(scale, nMm))}`);
-    const foot = piece.toReversed().map(({ bMm }) => `${px(sectionXPx(scale, bMm))} ${px(sectionYPx(scale, supportAtMm(cut, bMm)))}`);
-    return `M${[...top, ...foot].join("L")}Z`;
-  }).join("");
+  return usedPieces(cut).map((piece) => piece.filter(({ bMm }) => bMm >= window.rightMm && bMm <= window.leftMm)).filter((piece) => piece.length > 1).map((piece) => [
+    ...piece.flatMap(({ bMm, nMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, nMm)]),
+    ...piece.toReversed().flatMap(({ bMm }) => [sectionXPx(scale, bMm), sectionYPx(scale, supportAtMm(cut, bMm))]),
+  ]);
 }
 
 /** Used points as dots, the others as crosses: strokes of one path each. */

@@ -1,24 +1,24 @@
-/** A layer seen along its normal: px out, mm of the layer's frame in, to one scale. */
-import { extremeRuns } from "../../../lib/kernel/extremes.ts";
-import type { FindingKind, Verdict } from "../../../lib/model/result.ts";
-import { VERDICTS } from "../../../lib/model/result.ts";
-import type { LayerFrame, SheetFinding, SheetStrand } from "../../../lib/model/sheet.ts";
-import type { Pen } from "./laneTrace.ts";
-import { laneEdges } from "./laneTrace.ts";
+/** A layer seen along its normal: px out, mm of the layer's frame in, to one scale. On paper a px is a point. */
+import { extremeRuns } from "../kernel/extremes.ts";
+import type { FindingKind, Verdict } from "../model/result.ts";
+import { VERDICTS } from "../model/result.ts";
+import type { LayerFrame, SheetFinding, SheetStrand } from "../model/sheet.ts";
+import { laneEdges, type Pen } from "./laneEdges.ts";
 
+/** How much room a map has. */
+export interface MapRoom { readonly widthPx: number; readonly marginPx: number; readonly leastHeightPx: number; readonly mostHeightPx: number }
 export const MAP_WIDTH_PX = 760;
-const MARGIN_PX = 44;
-const LEAST_HEIGHT_PX = 240;
-const MOST_HEIGHT_PX = 520;
+/** On a screen. */
+export const SCREEN_ROOM: MapRoom = { widthPx: MAP_WIDTH_PX, marginPx: 44, leastHeightPx: 240, mostHeightPx: 520 };
 /** Strands are thinned to two points in so many px. */
 const BUCKET_PX = 2;
 
-export interface MapScale { readonly pxPerMm: number; readonly heightPx: number; readonly x: (xMm: number) => number; readonly y: (yMm: number) => number }
+export interface MapScale { readonly pxPerMm: number; readonly widthPx: number; readonly heightPx: number; readonly x: (xMm: number) => number; readonly y: (yMm: number) => number }
 
 type Findings = readonly Pick<SheetFinding, "xMm" | "yMm" | "areaMm2" | "offPath">[];
 
 /** The layer's plan and what lies off it fit; y up. */
-export function mapScale(strands: readonly SheetStrand[], findings: Findings): MapScale {
+export function mapScale(strands: readonly SheetStrand[], findings: Findings, { widthPx, marginPx, leastHeightPx, mostHeightPx }: MapRoom = SCREEN_ROOM): MapScale {
   let [left, right, low, high] = [Infinity, -Infinity, Infinity, -Infinity];
   const take = (x: number, y: number, reach: number): void => {
     left = Math.min(left, x - reach); right = Math.max(right, x + reach); low = Math.min(low, y - reach); high = Math.max(high, y + reach);
@@ -26,11 +26,11 @@ export function mapScale(strands: readonly SheetStrand[], findings: Findings): M
   for (const strand of strands) strand.xMm.forEach((x, i) => take(x, strand.yMm[i] as number, (strand.plannedWidthMm[i] as number) / 2));
   for (const finding of findings) if (finding.offPath) take(finding.xMm, finding.yMm, discMm(finding.areaMm2));
   if (!(right > left) || !(high > low)) [left, right, low, high] = [0, 1, 0, 1];
-  const roomPx = MAP_WIDTH_PX - 2 * MARGIN_PX;
-  const pxPerMm = Math.min(roomPx / (right - left), (MOST_HEIGHT_PX - 2 * MARGIN_PX) / (high - low));
-  const heightPx = Math.max(LEAST_HEIGHT_PX, (high - low) * pxPerMm + 2 * MARGIN_PX);
+  const roomPx = widthPx - 2 * marginPx;
+  const pxPerMm = Math.min(roomPx / (right - left), (mostHeightPx - 2 * marginPx) / (high - low));
+  const heightPx = Math.max(leastHeightPx, (high - low) * pxPerMm + 2 * marginPx);
   const [middleX, middleY] = [(left + right) / 2, (low + high) / 2];
-  return { pxPerMm, heightPx, x: (xMm) => MAP_WIDTH_PX / 2 + (xMm - middleX) * pxPerMm, y: (yMm) => heightPx / 2 - (yMm - middleY) * pxPerMm };
+  return { pxPerMm, widthPx, heightPx, x: (xMm) => widthPx / 2 + (xMm - middleX) * pxPerMm, y: (yMm) => heightPx / 2 - (yMm - middleY) * pxPerMm };
 }
 
 export function isSameMap(a: MapScale, b: MapScale): boolean {
@@ -104,8 +104,8 @@ export function traceVerdict(pen: Pen, strand: SheetStrand, scale: MapScale, ver
 }
 
 /** Length of the scale bar: the largest of 1, 2, 5 · 10ⁿ mm within a fifth of the picture. */
-export function barMm({ pxPerMm }: Pick<MapScale, "pxPerMm">): number {
-  const most = MAP_WIDTH_PX / 5 / pxPerMm;
+export function barMm({ pxPerMm, widthPx }: Pick<MapScale, "pxPerMm" | "widthPx">): number {
+  const most = widthPx / 5 / pxPerMm;
   const decade = 10 ** Math.floor(Math.log10(most));
   return Number(([5, 2, 1].find((step) => step * decade <= most) as number * decade).toPrecision(6));
 }
@@ -128,7 +128,7 @@ export function placeLetters(findings: readonly Pick<SheetFinding, "rank" | "xMm
   const placed: PlacedLetter[] = [];
   for (const finding of findings) {
     const spots = TRIES.map(([right, down]) => ({ rank: finding.rank, xPx: scale.x(finding.xMm) + right * LETTER_PX, yPx: scale.y(finding.yMm) + down * LETTER_PX }));
-    const inside = ({ xPx, yPx }: PlacedLetter): boolean => xPx > LETTER_PX && xPx < MAP_WIDTH_PX - LETTER_PX && yPx > LETTER_PX && yPx < scale.heightPx - LETTER_PX;
+    const inside = ({ xPx, yPx }: PlacedLetter): boolean => xPx > LETTER_PX && xPx < scale.widthPx - LETTER_PX && yPx > LETTER_PX && yPx < scale.heightPx - LETTER_PX;
     const free = spots.find((spot) => inside(spot) && placed.every((other) => Math.max(Math.abs(other.xPx - spot.xPx), Math.abs(other.yPx - spot.yPx)) > LETTER_PX + 2));
     if (free !== undefined) placed.push(free);
   }

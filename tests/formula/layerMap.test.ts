@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { MAP_WIDTH_PX, barMm, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceVerdict } from "../../app/runs/[id]/layerMapGeometry.ts";
-import { pathPen } from "../../app/runs/[id]/laneTrace.ts";
+import { MAP_WIDTH_PX, barMm, mapScale, nearestOnMap, placeLetters, planAxes, traceFlanks, traceVerdict } from "../../lib/formula/layerMap.ts";
+import { pathPen } from "../../lib/formula/laneEdges.ts";
 import { madeStrand } from "../support/madeStrand.ts";
 
 const along = madeStrand([{ s: 0, x: 0, y: 0, w: 2, ratio: 1 }, { s: 10, x: 10, y: 0, w: 2, ratio: 1, verdict: "under" }, { s: 20, x: 20, y: 0, w: 2, ratio: 1 }], { strand: 1 });
@@ -37,8 +37,8 @@ describe("the map of a layer", () => {
   });
 
   it("the scale bar is 1, 2 or 5 · 10ⁿ mm and at most a fifth of the width", () => {
-    expect([30.5, 7.7, 304].map((pxPerMm) => barMm({ pxPerMm }))).toEqual([2, 10, 0.5]);
-    for (const pxPerMm of [3, 31, 152, 800]) expect(barMm({ pxPerMm }) * pxPerMm).toBeLessThanOrEqual(MAP_WIDTH_PX / 5);
+    expect([30.5, 7.7, 304].map((pxPerMm) => barMm({ pxPerMm, widthPx: MAP_WIDTH_PX }))).toEqual([2, 10, 0.5]);
+    for (const pxPerMm of [3, 31, 152, 800]) expect(barMm({ pxPerMm, widthPx: MAP_WIDTH_PX }) * pxPerMm).toBeLessThanOrEqual(MAP_WIDTH_PX / 5);
   });
 
   it("an axis that points at the viewer has no arrow", () => {

@@ -1,0 +1,37 @@
+/** A run's report as of now: what measuring says, kept beside its result, and what the record says, read anew each time. */
+import type { Report, ReportBody, ReportHead, ReportSection } from "../model/report.ts";
+import { wholeReport } from "../report/body/reportBody.ts";
+import { readReportBody } from "../store/reportBodies.ts";
+import type { Store } from "../store/openStore.ts";
+import { readResultHead, readRun, readRunHead, type RunHead } from "../store/readRuns.ts";
+import { dispositionsOf } from "./dispositions.ts";
+import { readKept } from "./pages.ts";
+import { recordAside } from "./recordAside.ts";
+import { bodyOfKept } from "./reportBody.ts";
+import { nowIso } from "./settings.ts";
+
+async function bodyOf(store: Store, runId: string, resultId: string): Promise<ReportBody> {
+  const kept = readReportBody(store.db, resultId);
+  if (kept !== null) return kept;
+  const whole = await readRun(store, runId, resultId);
+  if (whole === null) throw new TypeError(`run ${runId} has no result ${resultId}`);
+  return bodyOfKept(store.db, whole, await readKept(runId));
+}
+
+const stampOf = ({ rehearsal, demo }: Pick<RunHead, "rehearsal" | "demo">): string | null => (demo ? "DEMO" : rehearsal ? "REHEARSAL" : null);
+
+/** What the record says, and how it stands. */
+export interface RecordSide { readonly sections: readonly ReportSection[]; readonly signedWords: string }
+
+/** null: no such run, none of its results is called so, or it has none yet. `resultId`: of a recompute; null: the run's own. */
+export async function reportOf(store: Store, runId: string, resultId: string | null, recordSide: (store: Store, runId: string) => RecordSide): Promise<Report | null> {
+  const result = readResultHead(store.db, runId, resultId);
+  if (result === null) return null;
+  const run = readRunHead(store.db, runId), [record, body] = await Promise.all([recordAside(runId), bodyOf(store, runId, result.id)]), { sections, signedWords } = recordSide(store, runId);
+  const head: ReportHead = {
+    runId, resultId: result.id, name: run.name, specimen: run.specimen, materialName: run.materialName, lot: run.lot, planSha256: run.planSha256, runAt: run.createdAt, madeAt: nowIso(), stamp: stampOf(run),
+    recomputed: result.computedBy === null ? null : `a recompute under other bands by ${result.computedBy}, ${result.computedAt.slice(0, 10)}: ${result.reason ?? ""}`,
+    logHead: record.head, logCount: record.count, recordWords: record.whole ? "whole" : `not whole: ${record.problem ?? "it cannot be read"}`, signedWords,
+  };
+  return wholeReport(head, body, dispositionsOf(runId, store).filter((each) => each.resultId === result.id), sections);
+}

@@ -1,0 +1,50 @@
+/** Makes the measuring side of a report: while a result is written, or, for an older one, when somebody asks. */
+import type { Acceptance, Job } from "../model/job.ts";
+import type { Plan } from "../model/plan.ts";
+import type { Preflight } from "../model/preflight.ts";
+import type { ReportBody } from "../model/report.ts";
+import type { InspectResult } from "../model/result.ts";
+import type { SectionCut } from "../model/sectionCut.ts";
+import type { SheetHead } from "../model/sheet.ts";
+import type { StrandMean } from "../model/strandMean.ts";
+import { reportBody } from "../report/body/reportBody.ts";
+import { buildSheet, type SheetInput } from "../report/buildSheet.ts";
+import { preflightSentence } from "../report/preflightWords.ts";
+import type { Sqlite } from "../store/connection.ts";
+import { readCut } from "../store/history.ts";
+import { readPreflight } from "../store/preflight.ts";
+import type { RunHead, WholeRun } from "../store/readRuns.ts";
+import { readStrandMeans } from "../store/strandMeans.ts";
+
+export function sheetHead({ id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 }: Pick<RunHead, "id" | "name" | "specimen" | "lot" | "materialName" | "createdAt" | "rehearsal" | "demo" | "planSha256">): SheetHead {
+  return { runId: id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 };
+}
+
+export interface BodyParts {
+  readonly head: SheetHead;
+  readonly resultId: string;
+  /** As used; null: what is kept of them cannot be read any more. */
+  readonly job: Job | null;
+  readonly plan: Plan | null;
+  readonly beadShape: SheetInput["beadShape"];
+  readonly strands: SheetInput["strands"];
+  readonly result: Pick<InspectResult, "stations" | "earlierAttempts" | "findings" | "summary" | "warnings">;
+  readonly acceptance: Acceptance;
+  readonly means: readonly StrandMean[];
+  readonly preflight: Preflight | null;
+  readonly cutAt: (layer: number, strand: number, attempt: number, station: number) => SectionCut | null;
+}
+
+export function makeReportBody({ head, resultId, job, plan, beadShape, strands, result, acceptance, means, preflight, cutAt }: BodyParts): ReportBody {
+  const sheet = buildSheet({ head, resultId, job, plan, beadShape, strands, ...result, acceptance });
+  return reportBody({ ...result, sheet, job, plan, means, preflightSentence: preflight === null ? null : preflightSentence(preflight), cutAt, more: [] });
+}
+
+/** Of a result that was kept without one. */
+export function bodyOfKept(db: Sqlite, { run, result, strands, stations, earlierAttempts }: WholeRun, kept: { readonly job: Job; readonly plan: Plan } | null): ReportBody {
+  return makeReportBody({
+    head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, result: { ...result, stations, earlierAttempts }, acceptance: result.acceptance,
+    means: readStrandMeans(db, result.id), preflight: readPreflight(db, result.id)?.preflight ?? null,
+    cutAt: (layer, strand, attempt, station) => readCut(db, result.id, layer, strand, attempt, station),
+  });
+}
