@@ -47,7 +47,7 @@ const DEEDS: { readonly [K in LogKind]: Says<K> } = {
 };
 
 function wordsOf<K extends LogKind>({ kind, payload, actor }: LogEntry<K>): string | null {
-  return (DEEDS[kind] as Says<K>)?.(payload, actor === PROGRAM_ACTOR) ?? null;
+  return DEEDS[kind]?.(payload, actor === PROGRAM_ACTOR) ?? null;
 }
 
 /** `entries`: of one run, in order. */

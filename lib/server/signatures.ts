@@ -1,12 +1,12 @@
 /** Signatures under reports of a run, as its log has them, and who may add one. */
 import { InputError } from "../base/errors.ts";
 import { operatingDeeds } from "../log/operators.ts";
-import { isNews, type LogEntry } from "../model/log.ts";
+import { isNews, type LogEntry, type RunRecord } from "../model/log.ts";
 import { MEANING_WORDS, type Signature } from "../model/signature.ts";
 import { OPEN_STATES, type RunState } from "../model/liveRun.ts";
 import { readEntries } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
-import { recordOf, requireRun } from "./record.ts";
+import { requireRun } from "./record.ts";
 import { ownRunsMaySign, sharedStore } from "./settings.ts";
 
 type Place = Pick<Store, "db">;
@@ -51,18 +51,21 @@ export function signedWords(signatures: readonly Signature[], resultId: string):
 interface Signing { readonly ownRun: boolean; readonly entries: readonly LogEntry[] }
 
 /**
- * What has to be so before this person may sign, whatever they mean by it: the run is over, its record is whole, and they did not operate it (or the
- * bench has one person alone, and says so). InputError store.noRun, sign.notOver, sign.notWhole, sign.ownRun.
+ * What has to be so before this person may sign, whatever they mean by it: the run is over, and they did not operate it (or the bench has one person
+ * alone, and says so). InputError store.noRun, sign.notOver, sign.ownRun.
  */
-export function requireSignable(store: Store, runId: string, name: string): Signing {
+export function requireReviewer(store: Store, runId: string, name: string): Signing {
   requireRun(store, runId);
   const state = store.db.prepare(`SELECT state FROM "Run" WHERE id = ?`).pluck().get(runId) as RunState;
   if (OPEN_STATES.includes(state)) throw new InputError("sign.notOver", "a run that is over", `one that is ${state}`, {});
-  const { whole, problem } = recordOf(runId, store);
-  if (!whole) throw new InputError("sign.notWhole", "a record that is whole", `one where ${problem ?? "something is wrong"}`, {});
   const entries = [...readEntries(store.db, runId)], deeds = operatingDeeds(entries, name, { isRecorded: state === "recorded" });
   if (deeds.length > 0 && !ownRunsMaySign()) throw new InputError("sign.ownRun", "somebody who did not operate this run", `${name}, who ${inOneLine(deeds)}`, {});
   return { ownRun: deeds.length > 0, entries };
+}
+
+/** InputError sign.notWhole. */
+export function requireWhole({ whole, problem }: Pick<RunRecord, "whole" | "problem">): void {
+  if (!whole) throw new InputError("sign.notWhole", "a record that is whole", `one where ${problem ?? "something is wrong"}`, {});
 }
 
 /** "armed it, opened its gate and ended it" */
@@ -70,17 +73,17 @@ function inOneLine(deeds: readonly string[]): string {
   return deeds.length < 2 ? deeds[0] ?? "" : `${deeds.slice(0, -1).join(", ")} and ${deeds.at(-1)}`;
 }
 
-/** Why this person cannot sign the run now, as a sentence; null: they can. For the page that offers it. */
-export function signRefusal(runId: string, name: string, store: Store = sharedStore()): string | null {
+/** Why this person cannot sign the report that they have before them, as a sentence; null: nothing stands against it. `recordWords`: of the report's head. */
+export function signRefusal(runId: string, name: string, recordWords: string, store: Store = sharedStore()): string | null {
+  if (recordWords !== "whole") return `What is not whole is not signed. The record is ${recordWords}.`;
   try {
-    requireSignable(store, runId, name);
+    requireReviewer(store, runId, name);
     return null;
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     switch (error.code) {
       case "sign.notOver": return "The run is not over: there is nothing to sign yet.";
       case "sign.ownRun": return `You operated this run, and nobody signs their own: ${error.message.replace(/^.*, who /, "you ")}.`;
-      case "sign.notWhole": return `The record is not whole, and what is not whole is not signed: ${error.message.replace(/^.*got one where /, "")}.`;
       default: return `This run cannot be signed: ${error.message}.`;
     }
   }

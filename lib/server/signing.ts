@@ -13,8 +13,9 @@ import type { Actor, Asking } from "./people/actor.ts";
 import { confirmPerson } from "./people/signIn.ts";
 import { readJson } from "./personInput.ts";
 import { cleanText } from "./personText.ts";
+import { recordAside } from "./recordAside.ts";
 import { newId, nowIso, sharedStore } from "./settings.ts";
-import { requireSignable, signaturesIn } from "./signatures.ts";
+import { requireReviewer, requireWhole, signaturesIn } from "./signatures.ts";
 
 export interface SigningPorts {
   /** The report of a result as of now; null: there is none. */
@@ -81,9 +82,10 @@ function write(store: Store, runId: string, { resultId, meaning }: SignInput, { 
  * reports/N.pdf. InputError store.noRun, log.badValue, sign.*, people.wrong, people.wait, source.diskFull.
  */
 export async function signReport(request: Asking, actor: Actor, runId: string, asked: SignInput, ports: SigningPorts, store: Store = sharedStore()): Promise<Signature> {
-  const remarks = remarksOf(asked), { ownRun, entries } = requireSignable(store, runId, actor.name);
+  const remarks = remarksOf(asked), { ownRun, entries } = requireReviewer(store, runId, actor.name);
   requireSeen(entries, asked.head);
   await confirmPerson(request, actor, asked.passphrase, store);
+  requireWhole(await recordAside(runId));
   await requireBytes(store, entries);
   const report = await ports.reportOf(store, runId, asked.resultId);
   if (report === null) throw new InputError("store.noRun", "a result of this run", JSON.stringify(asked.resultId), {});

@@ -133,7 +133,7 @@ describe("no signature, and nothing written,", () => {
     const { db } = sharedStore();
     db.prepare(`UPDATE "Run" SET state = 'paused' WHERE id = ?`).run(runId);
     expect(await refusal(() => sign())).toBe("sign.notOver");
-    expect(signRefusal(runId, "Dana Reyes")).toBe("The run is not over: there is nothing to sign yet.");
+    expect(signRefusal(runId, "Dana Reyes", "whole")).toBe("The run is not over: there is nothing to sign yet.");
     db.prepare(`UPDATE "Run" SET state = 'recorded' WHERE id = ?`).run(runId);
   });
 
@@ -145,9 +145,9 @@ describe("no signature, and nothing written,", () => {
     expect(await refusal(() => sign())).toBe("sign.notWhole");
     rmSync(path);
     expect(await refusal(() => sign())).toBe("sign.notWhole");
-    expect(signRefusal(runId, "Dana Reyes")).toBe("The record is not whole, and what is not whole is not signed: the file progress.csv is not kept as it came.");
+    expect(signRefusal(runId, "Dana Reyes", (await madeReport(sharedStore(), runId, resultId)).head.recordWords)).toBe("What is not whole is not signed. The record is not whole: the file progress.csv is not kept as it came.");
     writeFileSync(path, bytes);
-    expect(signRefusal(runId, "Dana Reyes")).toBeNull();
+    expect(signRefusal(runId, "Dana Reyes", "whole")).toBeNull();
   });
 
   it("where a reading was changed in the database", async () => {
@@ -164,10 +164,10 @@ describe("whoever operated the run", () => {
     recordEntry(sharedStore(), runId, { actor: "Dana Reyes at screen 4f2c19", at: nowIso(), kind: "command.asked", payload: { n: 1, command: "{}" } });
     await live(async () => {
       expect(await codeOf(() => sign())).toBe("sign.ownRun");
-      expect(signRefusal(runId, "Dana Reyes")).toBe("You operated this run, and nobody signs their own: you asked its cell for something.");
+      expect(signRefusal(runId, "Dana Reyes", "whole")).toBe("You operated this run, and nobody signs their own: you asked its cell for something.");
       expect((await sign({}, "Kim Sand")).ownRun).toBe(false);
       process.env["ASLAID_OWN_RUNS"] = "sign";
-      expect(signRefusal(runId, "Dana Reyes")).toBeNull();
+      expect(signRefusal(runId, "Dana Reyes", "whole")).toBeNull();
       expect((await sign()).ownRun).toBe(true);
       process.env["ASLAID_OWN_RUNS"] = "refuse";
       expect(await codeOf(() => sign())).toBe("sign.ownRun");

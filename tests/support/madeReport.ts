@@ -10,7 +10,7 @@ export async function madeReport(store: Store, runId: string, resultId: string):
     contract: "aslaid/1",
     head: {
       runId, resultId, name: "block 7", specimen: null, materialName: "paste", lot: null, planSha256: "b".repeat(64), runAt: "2026-02-03T09:12:00.000Z", madeAt: new Date().toISOString(), stamp: "REHEARSAL",
-      recomputed: null, logHead: head, logCount: count, recordWords: whole ? "whole" : problem ?? "", signedWords: signedWords(signaturesOf(runId, store), resultId),
+      recomputed: null, logHead: head, logCount: count, recordWords: whole ? "whole" : `not whole: ${problem ?? ""}`, signedWords: signedWords(signaturesOf(runId, store), resultId),
     },
     verdict: { acceptable: false, headline: "One gap.", detail: "2.6 mm at 6.0 mm.", advice: null },
     sections: [{ id: "basis", title: "What it rests on", blocks: [{ kind: "words", text: "9 stations." }] }],
