@@ -18,12 +18,12 @@ import { readEntriesOf } from "../../lib/store/logTable.ts";
 import { addPerson } from "../../lib/store/people.ts";
 import { rawPath } from "../../lib/store/rawFiles.ts";
 import { asking } from "../support/asking.ts";
-import { madeReport } from "../support/madeReport.ts";
+import { reportNow } from "../support/reportNow.ts";
 import { command, EXAMPLE, ownData } from "../support/recorded.ts";
 
 const data = ownData();
 const PASSPHRASE = "wet paste on machined foam", PDF = new TextEncoder().encode("%PDF-1.7 as it is\n");
-const ports = { reportOf: madeReport, makePdf: async (): Promise<Uint8Array> => PDF };
+const ports = { reportOf: reportNow, makePdf: async (): Promise<Uint8Array> => PDF };
 let runId = "", resultId = "", address = 0;
 const people: Record<string, Actor> = {};
 
@@ -145,7 +145,7 @@ describe("no signature, and nothing written,", () => {
     expect(await refusal(() => sign())).toBe("sign.notWhole");
     rmSync(path);
     expect(await refusal(() => sign())).toBe("sign.notWhole");
-    expect(signRefusal(runId, "Dana Reyes", (await madeReport(sharedStore(), runId, resultId)).head.recordWords)).toBe("What is not whole is not signed. The record is not whole: the file progress.csv is not kept as it came.");
+    expect(signRefusal(runId, "Dana Reyes", (await reportNow(sharedStore(), runId, resultId)).head.recordWords)).toBe("What is not whole is not signed. The record is not whole: the file progress.csv is not kept as it came.");
     writeFileSync(path, bytes);
     expect(signRefusal(runId, "Dana Reyes", "whole")).toBeNull();
   });

@@ -4,7 +4,7 @@ import { recordOf } from "../../lib/server/record.ts";
 import { signaturesOf, signedWords } from "../../lib/server/signatures.ts";
 import type { Store } from "../../lib/store/openStore.ts";
 
-export async function madeReport(store: Store, runId: string, resultId: string): Promise<Report> {
+export async function reportNow(store: Store, runId: string, resultId: string): Promise<Report> {
   const { head, count, whole, problem } = recordOf(runId, store);
   return {
     contract: "aslaid/1",
