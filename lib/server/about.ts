@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { LogPayloads } from "../model/log.ts";
-import { lookingNeeds, ownRunsMaySign, rehearsalIsOn, rootFolder } from "./settings.ts";
+import { lookingNeeds, ownKeyIsSet, ownRunsMaySign, rehearsalIsOn, rootFolder } from "./settings.ts";
 
 export type ServerAbout = LogPayloads["server.began"];
 
@@ -12,7 +12,7 @@ export function aboutServer(moduleUrl: string): ServerAbout {
   const { version } = JSON.parse(readFileSync(join(rootFolder(), "package.json"), "utf8")) as { readonly version: string };
   const settings = {
     looking: lookingNeeds() === "nothing" ? "free" : "asks for sign-in", ownRuns: ownRunsMaySign() ? "may be signed" : "are not signed", rehearsal: rehearsalIsOn() ? "on" : "off",
-    signingKey: (process.env["ASLAID_SIGNING_KEY"] ?? "") === "" ? "in the data folder" : "a file of one's own",
+    signingKey: ownKeyIsSet() ? "a file of one's own" : "in the data folder",
   };
   return { version, build: basename(dirname(fileURLToPath(moduleUrl))), settings };
 }

@@ -20,6 +20,11 @@ function signingKeyFile(): string | null {
   return file === "" ? null : file;
 }
 
+/** Whether seals are made with a key file of one's own, and not with the one in the data folder. */
+export function ownKeyIsSet(): boolean {
+  return signingKeyFile() !== null;
+}
+
 /** Whether the server may begin a rehearsal of its own. */
 export function rehearsalIsOn(): boolean {
   return process.env["ASLAID_REHEARSAL"] !== "off";

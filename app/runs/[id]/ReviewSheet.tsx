@@ -36,6 +36,8 @@ interface Props {
   readonly notes: readonly PinnedNote[];
   /** What is said of the plan and of the support before anything was laid. */
   readonly before: ReactNode;
+  /** What an administrator can do about the record, below it. */
+  readonly after: ReactNode;
 }
 
 /** Adds what a person has just written to what was there when the page was asked for. */
@@ -58,7 +60,7 @@ function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonl
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -108,6 +110,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
         <BandsAsUsed bands={sheet.bands} />
         <WarningsAsUsed warnings={sheet.warnings} />
         <RecordNow record={record} />
+        {after}
         <SheetTitleBlock {...block} scale="none" number={`3 of ${SHEET_COUNT}`} />
         <SafetyNote />
       </div>

@@ -1,11 +1,13 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { dropState } from "../../../lib/server/dropRaw.ts";
 import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
 import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
 import { readBeforeSheet } from "../../../lib/server/preflight.ts";
 import { Acting } from "../../components/Acting.tsx";
 import { look } from "../../door.ts";
+import { DropForm } from "./DropForm.tsx";
 import { LiveSheet } from "./live/LiveSheet.tsx";
 import { Preflight } from "./Preflight.tsx";
 import { ReviewSheet } from "./ReviewSheet.tsx";
@@ -32,7 +34,7 @@ export default async function RunPage({ params }: Props) {
   const before = readBeforeSheet(sheet.resultId);
   return (
     <Acting person={person}>
-      <ReviewSheet sheet={sheet} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)}
+      <ReviewSheet sheet={sheet} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} after={<DropForm runId={id} {...dropState(id)} />}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );
