@@ -15,7 +15,7 @@ import { markIncoming } from "../server/people/incoming.ts";
 import { makeFirstLink } from "../server/people/links.ts";
 import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
-import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
+import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, ownRunsMaySign, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
@@ -62,6 +62,7 @@ function notesFor(host: string, url: string): string[] {
   const why = isLoopback(host) ? "ASLAID_LOOKING says so" : `${host} is more than this machine alone`, first = makeFirstLink(sharedStore(), nowIso());
   return [
     ...(lookingNeeds() === "nothing" ? [] : [`Looking needs sign-in: ${why}. Pause and abort never do.`]),
+    ...(ownRunsMaySign() ? ["Somebody may sign a run that they operated: ASLAID_OWN_RUNS says so, and each such signature does too."] : []),
     ...(first === null ? [] : [`Nobody can sign in yet. The first person comes in, once, at ${url}${first}`]),
   ];
 }

@@ -1,7 +1,6 @@
 /** A reviewer's opening of a report stands in the run's log: once for each person and result, until something new is said of the run. */
 import { mayDo } from "../model/person.ts";
-import { isNews, type LogEntry } from "../model/log.ts";
-import { readEntries, readSeals } from "../store/logTable.ts";
+import { lastNewsSeq, readEntriesOf, readSeals } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
 import { unlessDiskRefuses } from "./diskRefuses.ts";
 import type { Actor } from "./people/actor.ts";
@@ -14,10 +13,6 @@ import { nowIso, sharedStore } from "./settings.ts";
  */
 export function noteReportOpened(actor: Pick<Actor, "name" | "roles"> | null, runId: string, resultId: string, store: Store = sharedStore()): void {
   if (actor === null || !mayDo(actor.roles, "sign") || isOpenRun(runId, store) || readSeals(store.db, runId).length === 0) return;
-  let isNoted = false;
-  for (const entry of readEntries(store.db, runId)) {
-    if (isNews(entry)) isNoted = false;
-    else if (entry.kind === "report.opened" && entry.actor === actor.name) isNoted ||= (entry as LogEntry<"report.opened">).payload.resultId === resultId;
-  }
-  if (!isNoted) unlessDiskRefuses(() => { recordEntry(store, runId, { actor: actor.name, at: nowIso(), kind: "report.opened", payload: { resultId } }); });
+  const opened = readEntriesOf(store.db, runId, "report.opened").findLast((entry) => entry.actor === actor.name && entry.payload.resultId === resultId)?.seq ?? 0;
+  if (opened <= lastNewsSeq(store.db, runId)) unlessDiskRefuses(() => { recordEntry(store, runId, { actor: actor.name, at: nowIso(), kind: "report.opened", payload: { resultId } }); });
 }

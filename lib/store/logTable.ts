@@ -4,7 +4,7 @@ import { EMPTY_LOG, chainEntry } from "../log/entries.ts";
 import type { LogDraft, LogHead } from "../log/entries.ts";
 import type { SigningKey } from "../log/keys.ts";
 import { makeSeal } from "../log/seals.ts";
-import { PROGRAM_ACTOR } from "../model/log.ts";
+import { isNews, PROGRAM_ACTOR } from "../model/log.ts";
 import type { LogEntry, LogKind, LogPayloads, Seal } from "../model/log.ts";
 import type { Sqlite } from "./connection.ts";
 import type { LogEntryModel, SealModel } from "./generated/models.ts";
@@ -67,6 +67,12 @@ export function* readEntries(db: Sqlite, runId: string, most = Number.MAX_SAFE_I
 export function readEntriesOf<K extends LogKind>(db: Sqlite, runId: string, kind: K): LogEntry<K>[] {
   const rows = db.prepare<[string, string], LogEntryModel>(`SELECT * FROM "LogEntry" WHERE runId = ? AND kind = ? ORDER BY seq`).all(runId, kind);
   return rows.map((row) => entryFromRow(row) as LogEntry<K>);
+}
+
+/** Place of the last entry that says something new of the run (`isNews`); 0: none does. */
+export function lastNewsSeq(db: Sqlite, runId: string): number {
+  for (const { seq, kind } of db.prepare<[string], { seq: number; kind: LogKind }>(`SELECT seq, kind FROM "LogEntry" WHERE runId = ? ORDER BY seq DESC`).iterate(runId)) if (isNews({ kind })) return seq;
+  return 0;
 }
 
 /** Seals in order of what they cover. */
