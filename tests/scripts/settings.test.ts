@@ -11,7 +11,7 @@ import { tempFolder } from "../support/tempStore.ts";
 describe("settings", () => {
   it("default to 127.0.0.1, port 4312 and the project's data/", () => {
     expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free", ownRuns: "refuse" });
-    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free" });
+    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free", ownRuns: "refuse" });
   });
 
   it("a relative data folder is the caller's, an absolute one stands", () => {
