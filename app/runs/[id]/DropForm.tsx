@@ -25,7 +25,7 @@ export function DropForm({ runId, fileCount, bytes }: Props) {
     if (!("problem" in sent)) router.refresh();
   };
   return (
-    <details className="drop">
+    <section className="drop" aria-label="Raw data"><details>
       <summary>Drop the raw data: {sizeWords(bytes)}</summary>
       <p className="none">Profiles, poses, signals and pictures of this run go; its log and its results stay for ever. First export it (npm run export) and keep that folder safe: it is verified now, and there is no other way back.</p>
       <form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Drop the raw data">
@@ -34,6 +34,6 @@ export function DropForm({ runId, fileCount, bytes }: Props) {
         <button type="submit" disabled={isSending}>Verify the export, then drop</button>
         <p role="status">{said}</p>
       </form>
-    </details>
+    </details></section>
   );
 }
