@@ -11,8 +11,8 @@ export type ServerAbout = LogPayloads["server.began"];
 export function aboutServer(moduleUrl: string): ServerAbout {
   const { version } = JSON.parse(readFileSync(join(rootFolder(), "package.json"), "utf8")) as { readonly version: string };
   const settings = {
-    looking: lookingNeeds() === "nothing" ? "free" : "asks for sign-in", ownRuns: ownRunsMaySign() ? "may be signed" : "are not signed", rehearsal: rehearsalIsOn() ? "on" : "off",
-    signingKey: ownKeyIsSet() ? "a file of one's own" : "in the data folder",
+    looking: lookingNeeds() === "nothing" ? "free" : "asks for sign-in", "own runs": ownRunsMaySign() ? "may be signed" : "are not signed", rehearsal: rehearsalIsOn() ? "on" : "off",
+    "signing key": ownKeyIsSet() ? "a file of one's own" : "in the data folder",
   };
   return { version, build: basename(dirname(fileURLToPath(moduleUrl))), settings };
 }

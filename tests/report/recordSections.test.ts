@@ -129,7 +129,7 @@ describe("signatures", () => {
 
 describe("the record", () => {
   const log = logOf(
-    [0, "Dana Reyes", "run.created", { name: "block 7", jobSha256: HASH("a"), planFile: "path.csv", planSha256: HASH("b") }], [0, "aslaid", "server.began", { version: "0.1.0", build: "0a1b2c3d", settings: { looking: "free", ownRuns: "are not signed" } }],
+    [0, "Dana Reyes", "run.created", { name: "block 7", jobSha256: HASH("a"), planFile: "path.csv", planSha256: HASH("b") }], [0, "aslaid", "server.began", { version: "0.1.0", build: "0a1b2c3d", settings: { looking: "free", "own runs": "are not signed" } }],
     [1, "aslaid", "raw.kept", file("job.json", "a", 900)], [1, "aslaid", "raw.kept", file("path.csv", "b", 1_100)], [1, "aslaid", "raw.kept", file("profiles.arrow", "c", 8_000_000)], [1, "aslaid", "raw.kept", file("poses.csv", "f", 2_000_000)],
     [2, "aslaid", "result.computed", { ...file("result.json", "d", 40_000), resultId: "result-1", rowsSha256: HASH("9") }], [3, "Kim Sand", "raw.kept", file("reports/1.json", "e", 50_000)],
     [9, "Ad Min", "raw.dropped", { sha256: [HASH("c")], reason: "room on the disk", exportHead: HASH("8") }],
@@ -142,7 +142,7 @@ describe("the record", () => {
     expect(tables(record)[0]?.rows).toEqual([
       ["job and plan", "2", "2.00 kB", "–", "–"], ["what was received", "2", "10.0 MB", "1", "8.00 MB"], ["results", "1", "40.0 kB", "–", "–"], ["reports as signed", "1", "50.0 kB", "–", "–"],
     ]);
-    expect(tables(record)[1]?.rows).toEqual([["2026-02-03 09:12:00", "0.1.0", "0a1b2c3d", "looking: free; ownRuns: are not signed"]]);
+    expect(tables(record)[1]?.rows).toEqual([["2026-02-03 09:12:00", "0.1.0", "0a1b2c3d", "looking: free; own runs: are not signed"]]);
   });
 
   it("says what was dropped, by whom, why and at which export's head", () => {

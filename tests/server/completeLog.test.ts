@@ -77,7 +77,7 @@ describe("what a server says of itself", () => {
     const about = aboutServer("file:///srv/aslaid/dist/commands/0a1b2c3d4e5f6071/command.mjs");
     expect(about.version).toMatch(/^\d+\.\d+\.\d+$/);
     expect(about.build).toBe("0a1b2c3d4e5f6071");
-    expect(Object.keys(about.settings).sort()).toEqual(["looking", "ownRuns", "rehearsal", "signingKey"]);
+    expect(Object.keys(about.settings).sort()).toEqual(["looking", "own runs", "rehearsal", "signing key"]);
   });
 
   it("names no path: a key file of one's own is said to be one", () => {

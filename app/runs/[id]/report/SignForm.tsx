@@ -80,6 +80,7 @@ function Fields({ runId, resultId, head }: Omit<Props, "refusal">) {
       <PassphraseField label="Your passphrase, again" value={passphrase} onChange={setPassphrase} isNew={false} hint={`Signed as ${person?.name ?? ""}. The report as it stands here is kept with the signature, and cannot be changed after.`} problem={problemAt(refused, "passphrase")} />
       <button type="submit" disabled={isSending}>Sign</button>
       <div role="status">
+        {isSending ? <p>The files are being hashed and the report kept; then it is signed.</p> : null}
         {refused === null || atField ? null : refused.code === SESSION_OVER
           ? <p>Not signed: your session has ended. <SignInLink>Sign in and come back here</SignInLink>; what you typed stays.</p>
           : <p>Not signed: {refused.problem}.{refused.code === "sign.grown" ? <> <button type="button" className="plain-button" onClick={() => { setRefused(null); router.refresh(); }}>Show it as it is now</button></> : null}</p>}
