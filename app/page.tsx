@@ -59,7 +59,7 @@ export default async function RegisterPage({ searchParams }: { readonly searchPa
   return (
     <Acting person={person}><main className="sheet register">
       <header>
-        <div className="above"><Link href="/prepare">Prepare a run</Link><Link href="/import">Bring a run in</Link><Link href="/api">The wire</Link><WhoLine /></div>
+        <div className="above"><Link href="/prepare">Prepare a run</Link><Link href="/import">Bring a run in</Link><Link href="/runs">Find a run</Link><Link href="/across">Across runs</Link><Link href="/api">The wire</Link><WhoLine /></div>
         <h1>{sentence === "" ? headline : `${sentence} ${headline}`}</h1>
         <p className="detail">
           {newest === undefined && runCount > 0 ? "There are no older ones." : newest === undefined

@@ -8,6 +8,7 @@ import { readPlanCsv } from "../plan/readCsv.ts";
 import { simulate } from "../rehearsal/simulate.ts";
 import type { RehearsalSettings } from "../rehearsal/settings.ts";
 import { RunEngine } from "../run/engine.ts";
+import { findRows } from "./benchFind.ts";
 import { pageRows } from "./benchPages.ts";
 import { readingRows } from "./benchReading.ts";
 import { targetRows } from "./benchTarget.ts";
@@ -109,7 +110,7 @@ export async function bench(argv: readonly string[], io: Io): Promise<number> {
   const quick = values.quick ?? false;
   io.err("measuring");
   const rows = [...measuringRows(io, quick), growthRow(io, quick)];
-  if (!quick) rows.push(...await pageRows(io), ...await targetRows(io), ...await wireRows(io));
+  if (!quick) rows.push(...await pageRows(io), ...await findRows(io), ...await targetRows(io), ...await wireRows(io));
   rows.push(...await readingRows(io, { quick, big: !quick && !(values["no-big"] ?? false) }));
   const cores = cpus();
   await io.out(`${cores[0]?.model ?? "unknown processor"}, ${cores.length} cores, ${(totalmem() / 2 ** 30).toFixed(0)} GiB, Node ${process.version}\n\n`);

@@ -8,6 +8,7 @@ import type { Io } from "./io.ts";
 
 /** Frames taken of each movement. */
 const FRAMES = 120;
+
 type Movement = "scrolling down" | "zooming" | "scrolling along";
 
 /** Milliseconds a frame, median, while the unrolled strands move a step each frame. */

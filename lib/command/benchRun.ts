@@ -17,7 +17,7 @@ const LIMITS: StationLimits = {
 };
 
 /** A station whose bead differs from its neighbours', so that no line is level and can be drawn with fewer points. */
-function station(layer: number, strand: number, i: number): StationResult {
+export function benchStation(layer: number, strand: number, i: number): StationResult {
   const wave = (k: number): number => Math.sin(i * (0.9 + 0.13 * k) + strand + layer) + Math.sin(i * 0.031 * (k + 1));
   const [widthMm, heightMm, areaMm2, offsetMm] = [1 + 0.03 * wave(1), 0.5 + 0.012 * wave(2), 0.473 * (1 + 0.03 * wave(3)), 0.03 * wave(4)];
   return {
@@ -34,7 +34,7 @@ function finding({ layer, strand, sMm, position }: StationResult): Finding {
 
 function madeResult(): InspectResult {
   const count = LAYERS * STRANDS * STATIONS;
-  const stations = Array.from({ length: count }, (_, k) => station(1 + Math.floor(k / (STRANDS * STATIONS)), 1 + Math.floor(k / STATIONS) % STRANDS, k % STATIONS));
+  const stations = Array.from({ length: count }, (_, k) => benchStation(1 + Math.floor(k / (STRANDS * STATIONS)), 1 + Math.floor(k / STATIONS) % STRANDS, k % STATIONS));
   return {
     contract: "aslaid/1", warnings: [], tolerance: {}, stations, findings: stations.filter((_, k) => k % STATIONS % EVERY === 0).map(finding), events: [], frames: [], motion: null, earlierAttempts: [],
     summary: { stations: count, laid: count, measured: count, inBandLengthFraction: 1, plannedVolumeMm3: 1, measuredVolumeMm3: 1 },

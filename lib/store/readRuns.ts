@@ -101,6 +101,12 @@ export function readResultHead(db: Sqlite, runId: string, resultId: string | nul
   ).get(runId, resultId, resultId) ?? null;
 }
 
+/** Runs by their ids and in that order, those without a result too; ids that are not here are left out. */
+export async function readRunsById(prisma: PrismaClient, ids: readonly string[]): Promise<{ run: RunHead; result: ResultHead | null }[]> {
+  const rows = await prisma.run.findMany({ where: { id: { in: [...ids] } }, select: { ...HEAD, results: OWN_RESULT } }), byId = new Map(rows.map((row) => [row.id, row]));
+  return ids.map((id) => byId.get(id)).filter((row) => row !== undefined).map(({ results: [own], ...run }) => ({ run: runHead(run), result: own === undefined ? null : resultHead(own) }));
+}
+
 /** null: no such run, or no such result of it. `resultId` of a recompute; null: the run's own result. */
 export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: string, resultId: string | null = null): Promise<WholeRun | null> {
   const row = await prisma.run.findUnique({ where: { id }, select: { ...HEAD, results: resultId === null ? OWN_RESULT : { ...OWN_RESULT, where: { id: resultId } }, strands: { orderBy: [{ layer: "asc" }, { strand: "asc" }] } } });

@@ -24,7 +24,7 @@ export interface BodyInput {
   readonly preflightSentence: string | null;
   /** `station`: place in the strand, from 0; null: no section is kept. */
   readonly cutAt: (layer: number, strand: number, attempt: number, station: number) => SectionCut | null;
-  /** Made elsewhere: distributions, the whole top surface. */
+  /** Made elsewhere: the whole top surface. */
   readonly more: readonly ReportSection[];
 }
 

@@ -1,6 +1,8 @@
 /** The measuring side of a report, from a result as it is kept. Pure; the same result gives the same body. */
 import { SECTION_IDS, type Report, type ReportBody, type ReportHead, type ReportSection, type SectionId } from "../../model/report.ts";
 import type { FindingDisposition } from "../../model/disposition.ts";
+import { distributionSection } from "../distributionSection.ts";
+import { plannedBeads } from "../distributionValues.ts";
 import { amountsSection } from "./amountsSection.ts";
 import { basisSection } from "./basisSection.ts";
 import type { BodyInput } from "./bodyInput.ts";
@@ -14,7 +16,7 @@ import { poresSection, unmeasuredSection } from "./voidsSections.ts";
 export function reportBody(input: BodyInput): ReportBody {
   const sections = [
     basisSection(input), amountsSection(input), mapsSection(input), buriedSection(input), attemptsSection(input), poresSection(input), unmeasuredSection(input),
-    budgetSection(input), warningsSection(input.sheet.warnings), cautionsSection(), ...input.more,
+    distributionSection({ means: input.means, beads: plannedBeads(input.stations), beganS: null }), budgetSection(input), warningsSection(input.sheet.warnings), cautionsSection(), ...input.more,
   ];
   return { verdict: input.sheet.words, sections: sections.filter((section): section is ReportSection => section !== null), findings: reportFindings(input) };
 }

@@ -1,0 +1,70 @@
+import type { CSSProperties } from "react";
+import { BLANK_OUTLINES, LINE_STYLES, TAG_BOX, TAG_LETTER, TILE_SCALE } from "../../lib/model/drawingLooks.ts";
+import { VERDICT_MARKS } from "../../lib/model/marks.ts";
+import type { Mark } from "../../lib/model/marks.ts";
+import type { Drawing, DrawingMark, Fill } from "../../lib/model/report.ts";
+import type { Verdict } from "../../lib/model/result.ts";
+import "./drawing.css";
+import { MarkPatterns } from "./MarkPatterns.tsx";
+
+type Path = Extract<DrawingMark, { kind: "path" }>;
+
+/** The verdict whose pattern fills it; null: bone, a band or nothing. */
+function verdictOf(fill: Fill): Verdict | null {
+  return fill === "none" || fill === "bone" || fill === "band" ? null : fill;
+}
+
+/** Points to a hundredth of a unit, which no eye tells apart. */
+function pathText({ points, closed }: Path): string {
+  const pairs = Array.from({ length: points.length >> 1 }, (_, i) => `${Number((points[2 * i] as number).toFixed(2))} ${Number((points[2 * i + 1] as number).toFixed(2))}`);
+  return pairs.length === 0 ? "" : `M${pairs.join("L")}${closed ? "Z" : ""}`;
+}
+
+function PathMark({ mark, prefix }: { readonly mark: Path; readonly prefix: string }) {
+  const d = pathText(mark), verdict = verdictOf(mark.fill), line = LINE_STYLES[mark.look];
+  const outline = verdict === null ? null : BLANK_OUTLINES[verdict];
+  const isPatterned = verdict !== null && VERDICT_MARKS[verdict].pattern !== "none";
+  return (
+    <>
+      {isPatterned ? <path d={d} fill={`url(#${prefix}-${verdict})`} /> : null}
+      {mark.fill === "bone" || mark.fill === "band" ? <path d={d} className={`fill-${mark.fill}`} /> : null}
+      {outline === null ? null : <path d={d} className="blank-outline" style={{ "--mark": `var(--mark-${verdict})` } as CSSProperties} strokeWidth={outline.width} strokeDasharray={outline.dash.join(" ")} />}
+      {line === null ? null : <path d={d} className={`line-${line.ink}`} strokeWidth={line.width} strokeDasharray={line.dash.length === 0 ? undefined : line.dash.join(" ")} />}
+    </>
+  );
+}
+
+function MarkShape({ mark, prefix }: { readonly mark: DrawingMark; readonly prefix: string }) {
+  switch (mark.kind) {
+    case "path": return <PathMark mark={mark} prefix={prefix} />;
+    case "text": return (
+      <text x={mark.x} y={mark.y} fontSize={mark.size} textAnchor={mark.anchor} className={mark.quiet ? "quiet" : undefined} fontWeight={mark.bold ? 700 : undefined}>{mark.text}</text>
+    );
+    case "tag": return (
+      <g className="drawing-tag" style={{ "--mark": `var(--mark-${mark.verdict})` } as CSSProperties}>
+        <rect x={mark.x - TAG_BOX / 2} y={mark.y - TAG_BOX / 2} width={TAG_BOX} height={TAG_BOX} />
+        <text x={mark.x} y={mark.y + TAG_LETTER * 0.35} fontSize={TAG_LETTER}>{mark.letter}</text>
+      </g>
+    );
+  }
+}
+
+/** Marks of the verdicts whose patterns the drawing needs. */
+function patternsOf(drawing: Drawing): Partial<Record<Verdict, Mark>> {
+  const verdicts = new Set(drawing.marks.map((mark) => (mark.kind === "path" ? verdictOf(mark.fill) : null)).filter((verdict) => verdict !== null));
+  return Object.fromEntries([...verdicts].filter((verdict) => VERDICT_MARKS[verdict].pattern !== "none").map((verdict) => [verdict, VERDICT_MARKS[verdict]]));
+}
+
+/** A report's drawing: its title and scale in words above it, one picture with its alternative text, never wider than its column. */
+export function DrawingSvg({ drawing }: { readonly drawing: Drawing }) {
+  const prefix = `drawing-${drawing.id}`;
+  return (
+    <figure className="report-drawing" id={prefix}>
+      <figcaption><span>{drawing.title}</span><span>{drawing.scaleWords}</span></figcaption>
+      <svg viewBox={`0 0 ${drawing.width} ${drawing.height}`} role="img" aria-label={drawing.alt} style={{ "--wide": drawing.width } as CSSProperties}>
+        <MarkPatterns prefix={prefix} marks={patternsOf(drawing)} scale={TILE_SCALE} />
+        {drawing.marks.map((mark, i) => <MarkShape key={i} mark={mark} prefix={prefix} />)}
+      </svg>
+    </figure>
+  );
+}
