@@ -70,6 +70,7 @@ export default async function RegisterPage({ searchParams }: { readonly searchPa
       {open.length === 0 ? null : <ol className="runs open" aria-label="Runs that are not over">{open.map((line) => <OpenRun key={line.head.runId} line={line} />)}</ol>}
       <ol className="runs">{lines.map((line) => <Run key={line.head.runId} line={line} />)}</ol>
       {unmeasured.length === 0 ? null : <ol className="runs open" aria-label="Runs that are over and could not be measured">{unmeasured.map((line) => <OpenRun key={line.head.runId} line={line} />)}</ol>}
+      {runCount < 2 ? null : <p className="older"><Link href="/beside">Two runs beside each other</Link></p>}
       {olderAfter === null ? null : <p className="older"><Link href={`/?after=${olderAfter}`}>Older runs</Link></p>}
       <TitleBlock cells={[
         { label: "sheet", value: "register of runs", twelfths: 6 },

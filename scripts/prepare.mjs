@@ -52,6 +52,7 @@ async function bundleCommands(folder, say) {
       entryPoints: {
         command: join(root, "lib", "command", "main.ts"),
         ...Object.fromEntries(["keeper", "engine", "settle"].map((name) => [name, join(root, "lib", "server", "live", `${name}Thread.ts`)])),
+        recompute: join(root, "lib", "server", "recompute", "recomputeProcess.ts"),
         look: join(root, "lib", "server", "look", "lookThread.ts"),
       }, outdir: part, outExtension: { ".js": ".mjs" }, chunkNames: "[name]-[hash]",
       absWorkingDir: root, bundle: true, splitting: true, format: "esm", platform: "node", target: "node20", packages: "external", sourcemap: true, logLevel: "warning",

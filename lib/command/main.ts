@@ -15,6 +15,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   drop: { about: "gives up the raw data of a run that was exported", load: async () => (await import("./drop.ts")).dropCommand },
   backup: { about: "writes everything that is kept into one file, while the server runs", load: async () => (await import("./backup.ts")).backupCommand },
   restore: { about: "brings a backup back into an empty data folder", load: async () => (await import("./restore.ts")).restoreCommand },
+  recompute: { about: "measures a run again under other bands, beside its own result", load: async () => (await import("./recompute.ts")).recomputeCommand },
   token: { about: "makes, lists and revokes the tokens that devices send with", load: async () => (await import("./token.ts")).tokenCommand },
   rehearse: { about: "the simulated cell: a run folder with its truth, or a live run on a server", load: async () => (await import("./rehearse.ts")).rehearse },
   bench: { about: "measures the speed of measuring and reading, and memory", load: async () => (await import("./bench.ts")).bench },

@@ -15,6 +15,8 @@ import { markIncoming } from "../server/people/incoming.ts";
 import { makeFirstLink } from "../server/people/links.ts";
 import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
+import { closeSharedRecomputes, shareRecomputer } from "../server/recompute/recomputes.ts";
+import { recomputeInProcess } from "../server/recompute/startProcess.ts";
 import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, ownRunsMaySign, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
@@ -81,6 +83,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs, about: aboutServer(import.meta.url) });
   shareHub(hub);
   shareLook(lookInThread);
+  shareRecomputer(recomputeInProcess);
   hub.resume();
   const wire = wireHandler(hub, sharedStore());
   const app = next({ dev: false, dir: rootFolder(), hostname: host, port });
@@ -100,7 +103,7 @@ export async function start({ host, port, say }: StartOptions): Promise<RunningS
   const ended = new Promise<void>((done) => { server.once("close", done); });
   const stop = (): Promise<void> => {
     stopCell?.();
-    stopping ??= closeSharedUploads().then(() => hub.close()).then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
+    stopping ??= closeSharedUploads().then(closeSharedRecomputes).then(() => hub.close()).then(() => closeServer(server)).then(() => app.close()).then(closeSharedStore);
     return stopping;
   };
   return { url: urlOf(server, host), notes: notesFor(host, urlOf(server, host)), ended, stop };

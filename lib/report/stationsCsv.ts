@@ -15,9 +15,15 @@ const COLUMNS: readonly (readonly [string, (s: StationResult) => Cell])[] = [
   ["age_s", (s) => s.measured?.ageS ?? null], ["sag_mm", (s) => s.sagMm], ["verdict", (s) => s.verdict], ["proven", (s) => (s.proven ? 1 : 0)],
 ];
 
-/** One line a station under a heading, names in snake_case with their unit, lines ended by LF. */
+/** The heading's line: names in snake_case with their unit. */
+export const STATIONS_HEADING = `${COLUMNS.map(([name]) => name).join(",")}\n`;
+
+/** One line a station, ended by LF; "" for none. */
+export function stationLines(stations: readonly StationResult[]): string {
+  return stations.map((station) => `${COLUMNS.map(([, of]) => of(station) ?? "").join(",")}\n`).join("");
+}
+
+/** Heading and lines. */
 export function stationsCsv(stations: readonly StationResult[]): string {
-  const lines = [COLUMNS.map(([name]) => name).join(",")];
-  for (const station of stations) lines.push(COLUMNS.map(([, of]) => of(station) ?? "").join(","));
-  return `${lines.join("\n")}\n`;
+  return `${STATIONS_HEADING}${stationLines(stations)}`;
 }

@@ -7,6 +7,11 @@ export function signed(value: number, digits = 2): string {
   return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
 }
 
+/** A difference with its sign; what does not differ at all is "0". */
+export function difference(value: number, digits: number): string {
+  return value === 0 ? "0" : signed(value, digits);
+}
+
 /** Decimals that a value deserves by its uncertainty: hundredths, thousandths where u is under 0.005. */
 function digitsFor(u: number | null): number {
   return u !== null && u < 0.005 ? 3 : 2;

@@ -45,13 +45,13 @@ export interface Imported {
 /** The simulated cell leaves its truth beside the recording; a real cell has none. */
 const TRUTH_FILE = "truth.json";
 
-/** Names that a record needs for itself. The truth of a rehearsal is kept too, though it is no part of the run. */
+/** Names that a record needs for itself: files, and folders with all that lies in them. The truth of a rehearsal is kept too, though it is no part of the run. */
 const RESERVED: readonly string[] = [...Object.values(RECORD_FILES), ...Object.values(RECORD_FOLDERS)];
 
-/** The names under which the files of the run are kept, in order. */
+/** The names under which the files of the run are kept, in order. What lies in the folder and is no file of the run, such as the record of an export, stays out. */
 function namesToKeep({ folder, files }: OpenedRun): string[] {
   const names = files.map(({ path }) => keptName(path));
-  const reserved = names.find((name) => RESERVED.includes(name.split("/")[0] ?? ""));
+  const reserved = names.find((name) => RESERVED.includes(name.split("/")[0] as string));
   if (reserved !== undefined) throw new InputError("source.reserved", `files of the run under other names than ${RESERVED.join(", ")}, which its record needs`, reserved, { file: reserved });
   return [...new Set([...names, ...(existsSync(join(folder, TRUTH_FILE)) ? [TRUTH_FILE] : [])])].sort();
 }
@@ -66,7 +66,8 @@ function counter({ signal, heard }: ImportSettings, allBytes: number): (bytes: n
   };
 }
 
-async function* stoppable(batches: AsyncIterable<readonly Message[]>, signal: AbortSignal | undefined): AsyncGenerator<readonly Message[]> {
+/** The same batches, until the signal has come: then its reason is thrown. */
+export async function* stoppable(batches: AsyncIterable<readonly Message[]>, signal: AbortSignal | undefined): AsyncGenerator<readonly Message[]> {
   for await (const batch of batches) {
     signal?.throwIfAborted();
     yield batch;
@@ -117,6 +118,7 @@ async function measureAndWrite(store: Store, { staging, kept, content, demo, act
   return writeWithRecord(store, { opened, jobText, result, keeper, kept, resultFile, content, staging, demo, actor, rehearsal: opened.job.rehearsal || kept.some(({ name }) => name === TRUTH_FILE), newId, at: nowIso() });
 }
 
-async function* oneChunk(text: string): AsyncGenerator<Uint8Array> {
+/** A text as something that is written from chunks. */
+export async function* oneChunk(text: string): AsyncGenerator<Uint8Array> {
   yield Buffer.from(text);
 }

@@ -12,6 +12,7 @@ import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
 import { readEntriesOf } from "../store/logTable.ts";
+import type { ResultHead, WholeRun } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
 import { alertRatesOf } from "./alertRates.ts";
 import { recordAside } from "./recordAside.ts";
@@ -46,11 +47,11 @@ export async function readRunPage(after: string | null): Promise<RunPage> {
   return { headline: registerSentence(runCount, after === null ? lines[0]?.acceptable ?? null : null), lines, runCount, olderAfter: found.length > RUNS_A_PAGE ? shown.at(-1)?.run.id ?? null : null };
 }
 
-/** Job and plan as they are kept, byte for byte as they came; null where those bytes cannot be read any more: the record then says what was changed. */
-export async function readKept(runId: string): Promise<{ job: Job; plan: Plan } | null> {
+/** Job and plan as they are kept, byte for byte as they came, or with the job of a recompute; null where those bytes cannot be read any more: the record then says what was changed. */
+export async function readKept(runId: string, { recompute }: Pick<ResultHead, "recompute">): Promise<{ job: Job; plan: Plan } | null> {
   const kept = await sharedStore().prisma.run.findUniqueOrThrow({ where: { id: runId }, select: { jobText: true, planText: true } });
   try {
-    const { job } = resolveJob(JSON.parse(kept.jobText), "job.json");
+    const { job } = resolveJob(JSON.parse(recompute?.jobText ?? kept.jobText), "job.json");
     return { job, plan: readPlan(kept.planText, job, job.plan.file).plan };
   } catch (error) {
     if (error instanceof InputError || error instanceof SyntaxError) return null;
@@ -58,12 +59,14 @@ export async function readKept(runId: string): Promise<{ job: Job; plan: Plan } 
   }
 }
 
-/** The sheet of one run; null: no such run. */
-export async function readSheet(id: string): Promise<Sheet | null> {
-  const whole = await readRun(sharedStore(), id);
-  if (whole === null) return null;
-  const { run, result, strands, stations, earlierAttempts } = whole;
-  const kept = await readKept(id);
+/** The sheet of one run, of its own result or of a recompute; null: no such run, or no such result of it. */
+export async function readSheet(id: string, resultId: string | null = null): Promise<Sheet | null> {
+  const whole = await readRun(sharedStore(), id, resultId);
+  return whole === null ? null : sheetOf(whole, await readKept(id, whole.result));
+}
+
+/** `kept`: of readKept. */
+export function sheetOf({ run, result, strands, stations, earlierAttempts }: WholeRun, kept: Awaited<ReturnType<typeof readKept>>): Sheet {
   return buildSheet({
     head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, stations, earlierAttempts,
     findings: result.findings, summary: result.summary, acceptance: result.acceptance, warnings: result.warnings,

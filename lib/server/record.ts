@@ -46,7 +46,7 @@ export function sealNow({ db, signingKey }: Store, runId: string): void {
   db.transaction(() => sealLog(db, runId, { key: signingKey, at: nowIso() })).immediate();
 }
 
-function rowsProblemOf({ db }: Pick<Store, "db">, runId: string, { resultId, rowsSha256 }: LogPayloads["result.computed"]): string | null {
+function rowsProblemOf({ db }: Pick<Store, "db">, runId: string, { resultId, rowsSha256 }: LogPayloads["result.computed" | "result.recomputed"]): string | null {
   return rowsDigest(db, runId, resultId) === rowsSha256 ? null : "what the database holds of the run and its readings is not what was written into it";
 }
 
@@ -62,10 +62,15 @@ export function recordOf(runId: string, store: Pick<Store, "db" | "raw"> = share
     const { seals, fault } = checkSeals(stored.map(({ seal }) => sealLine(seal)), keys);
     const check = checkLog(seals);
     let rowsProblem: string | null = null;
+    const unnamed = new Set(db.prepare<[string], string>(`SELECT id FROM "Result" WHERE runId = ?`).pluck().all(runId));
     for (const entry of readEntries(db, runId)) {
       check.take(entryLine(entry));
-      if (entry.kind === "result.computed") rowsProblem ??= rowsProblemOf(store, runId, entry.payload as LogPayloads["result.computed"]);
+      if (entry.kind !== "result.computed" && entry.kind !== "result.recomputed") continue;
+      const computed = entry.payload as LogPayloads[typeof entry.kind];
+      unnamed.delete(computed.resultId);
+      rowsProblem ??= rowsProblemOf(store, runId, computed);
     }
+    if (unnamed.size > 0) rowsProblem ??= "the database holds a result of this run that no entry of its log names";
     const { fault: logFault, head, files, dropped } = check.finish();
     const absent = [...files.values()].find(({ sha256, size }) => !dropped.has(sha256) && rawSize(raw, sha256) !== size);
     const problem = fault?.words ?? logFault?.words ?? (absent === undefined ? null : `the file ${absent.name} is not kept as it came`) ?? rowsProblem;

@@ -16,7 +16,7 @@ async function bodyOf(store: Store, runId: string, resultId: string): Promise<Re
   if (kept !== null) return kept;
   const whole = await readRun(store, runId, resultId);
   if (whole === null) throw new TypeError(`run ${runId} has no result ${resultId}`);
-  return bodyOfKept(store.db, whole, await readKept(runId));
+  return bodyOfKept(store.db, whole, await readKept(runId, whole.result));
 }
 
 const stampOf = ({ rehearsal, demo }: Pick<RunHead, "rehearsal" | "demo">): string | null => (demo ? "DEMO" : rehearsal ? "REHEARSAL" : null);

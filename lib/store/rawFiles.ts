@@ -32,6 +32,11 @@ export function openStaging({ folder, active }: RawStore, id: string): string {
   return staging;
 }
 
+/** Whether somebody who lives works in a staging folder of this id, in this process or another. */
+export function isStagedNow({ folder, active }: RawStore, id: string): boolean {
+  return stagingFolders(folder).some((staging) => staging.endsWith(`-${id}`) && (active.has(staging) || isAtWork(staging)));
+}
+
 /** Ends the work in a staging folder that was kept or not needed. */
 export function closeStaging({ active }: RawStore, staging: string): void {
   rmSync(staging, { recursive: true, force: true });

@@ -55,9 +55,9 @@ const HEAD = {
   jobSha256: true, planSha256: true, planFile: true, layerCount: true, strandCount: true,
 } as const;
 
-/** The run's own, which no recompute replaces. */
+/** The run's own, which no recompute replaces, whatever the clock said when it was made. */
 const OWN_RESULT = {
-  orderBy: [{ computedAt: "asc" as const }, { id: "asc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
+  where: { computedBy: null }, orderBy: [{ computedAt: "asc" as const }, { id: "asc" as const }], take: 1, include: { findings: { orderBy: { findingIndex: "asc" as const } } },
 };
 
 function resultHead(row: ResultModel & { findings: Parameters<typeof findingFromRow>[0][] }): ResultHead {
@@ -97,7 +97,7 @@ export async function listRuns(prisma: PrismaClient, { count, after }: { count: 
 /** Of one result, without its findings: its id, and of a recompute who asked for it and why. `resultId` null: the run's own. null: there is none. */
 export function readResultHead(db: Sqlite, runId: string, resultId: string | null): Pick<ResultModel, "id" | "computedAt" | "computedBy" | "reason"> | null {
   return db.prepare<[string, string | null, string | null], Pick<ResultModel, "id" | "computedAt" | "computedBy" | "reason">>(
-    `SELECT id, computedAt, computedBy, reason FROM "Result" WHERE runId = ? AND (? IS NULL OR id = ?) ORDER BY computedAt, id LIMIT 1`,
+    `SELECT id, computedAt, computedBy, reason FROM "Result" WHERE runId = ? AND CASE WHEN ? IS NULL THEN computedBy IS NULL ELSE id = ? END ORDER BY computedAt, id LIMIT 1`,
   ).get(runId, resultId, resultId) ?? null;
 }
 
@@ -114,4 +114,17 @@ export async function readRun({ db, prisma }: Pick<Store, "db" | "prisma">, id: 
   if (row === null || own === undefined) return null;
   const { results: _, strands, ...run } = row;
   return { run: runHead(run), result: resultHead(own), strands, ...readStations(db, own.id) };
+}
+
+/** Every result of a run with its findings, the run's own first, then recomputes as they came; [] for no such run. */
+export async function listResults(prisma: PrismaClient, runId: string): Promise<ResultHead[]> {
+  const { include } = OWN_RESULT, rows = await prisma.result.findMany({ where: { runId }, include, orderBy: [{ computedAt: "asc" }, { id: "asc" }] });
+  return [...rows.filter((row) => row.computedBy === null), ...rows.filter((row) => row.computedBy !== null)].map(resultHead);
+}
+
+/** Runs with a result of their own, newest first. */
+export function listRunNames({ db }: Pick<Store, "db">, most: number): Pick<RunHead, "id" | "name" | "createdAt">[] {
+  return db.prepare<[number], Pick<RunHead, "id" | "name" | "createdAt">>(
+    `SELECT id, name, createdAt FROM "Run" WHERE EXISTS (SELECT 1 FROM "Result" WHERE runId = "Run".id AND computedBy IS NULL) ORDER BY createdAt DESC, id DESC LIMIT ?`,
+  ).all(most);
 }

@@ -19,15 +19,26 @@ function readLimits(db: Sqlite, resultId: string): Map<number, StationLimits> {
   return new Map(db.prepare<[string], LimitSetModel>(`SELECT * FROM "LimitSet" WHERE resultId = ?`).all(resultId).map((set) => [set.limitIndex, limitsFromRow(set)]));
 }
 
+function stationOf(row: StoredReading, limitsAt: ReadonlyMap<number, StationLimits>, resultId: string): StationResult {
+  const inForce = limitsAt.get(row.limitIndex);
+  if (inForce === undefined) throw new TypeError(`result ${resultId} has no limits ${row.limitIndex}`);
+  return readingFromRow({ ...row, newest: row.newest === 1, laid: row.laid === 1, proven: row.proven === 1 }, inForce);
+}
+
+/** Newest stations strand by strand, so that a long result is never in memory as a whole; the connection is free between two strands. Throws as `readStations`. */
+export function* readStrands(db: Sqlite, resultId: string): Generator<StationResult[]> {
+  const limitsAt = readLimits(db, resultId);
+  const strands = db.prepare<[string], { layer: number; strand: number }>(`SELECT DISTINCT layer, strand FROM "Reading" WHERE resultId = ? ORDER BY layer, strand`).all(resultId);
+  const ofStrand = db.prepare<[string, number, number], StoredReading>(`SELECT * FROM "Reading" WHERE resultId = ? AND layer = ? AND strand = ? AND newest = 1 ORDER BY stationIndex`);
+  for (const { layer, strand } of strands) yield ofStrand.all(resultId, layer, strand).map((row) => stationOf(row, limitsAt, resultId));
+}
+
 /** Every station of a result in order of layer, strand and s, newest attempts and earlier ones apart. Throws TypeError where a row names limits that are not there. */
 export function readStations(db: Sqlite, resultId: string): { readonly stations: StationResult[]; readonly earlierAttempts: StationResult[] } {
   const limitsAt = readLimits(db, resultId), stations: StationResult[] = [], earlierAttempts: StationResult[] = [];
   const rows = db.prepare<[string], StoredReading>(`SELECT * FROM "Reading" WHERE resultId = ? ORDER BY layer, strand, stationIndex, attempt`);
   for (const row of rows.iterate(resultId)) {
-    const inForce = limitsAt.get(row.limitIndex);
-    if (inForce === undefined) throw new TypeError(`result ${resultId} has no limits ${row.limitIndex}`);
-    const station = readingFromRow({ ...row, newest: row.newest === 1, laid: row.laid === 1, proven: row.proven === 1 }, inForce);
-    (row.newest === 1 ? stations : earlierAttempts).push(station);
+    (row.newest === 1 ? stations : earlierAttempts).push(stationOf(row, limitsAt, resultId));
   }
   return { stations, earlierAttempts };
 }

@@ -38,6 +38,10 @@ interface Props {
   readonly before: ReactNode;
   /** What an administrator can do about the record, below it. */
   readonly after: ReactNode;
+  /** What is said above everything where it is no result of the run's own. */
+  readonly note: ReactNode;
+  /** All results of the run. */
+  readonly results: ReactNode;
 }
 
 /** Adds what a person has just written to what was there when the page was asked for. */
@@ -46,12 +50,13 @@ function useAdded<T>(first: readonly T[]): readonly [readonly T[], (kept: T) => 
   return [useMemo(() => [...first, ...added], [first, added]), (kept) => setAdded((before) => [...before, kept])];
 }
 
-function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonly keysOn: boolean; readonly onKeys: (on: boolean) => void }) {
+function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; readonly note: ReactNode; readonly keysOn: boolean; readonly onKeys: (on: boolean) => void }) {
   const stamp = stampOf(sheet.head);
   const { words } = sheet;
   return (
     <header>
       <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      {note}
       <h1>{words.headline}</h1>
       <p className="detail">{words.detail}</p>
       {words.advice === null ? null : <p className="advice">{words.advice}</p>}
@@ -60,7 +65,7 @@ function SheetHeader({ sheet, keysOn, onKeys }: { readonly sheet: Sheet; readonl
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after, note, results }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -81,7 +86,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   return (
     <main className="sheets">
       <div className="sheet review">
-        <SheetHeader sheet={sheet} keysOn={keysOn} onKeys={onKeys} />
+        <SheetHeader sheet={sheet} note={note} keysOn={keysOn} onKeys={onKeys} />
         <div className="drawing">
           {printing ? sheet.layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} pick={pick} selectedRank={rank} />) : null}
           {printing || layer === undefined ? null : <Lanes key={layer.layer} layer={layer} findings={findingsOf.get(layer.layer) ?? []} {...places} />}
@@ -105,6 +110,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
       <div className="sheet basis">
         {station === null ? null : <StationHistory station={station} detail={detail} />}
         {station === null ? null : <Notes runId={sheet.head.runId} station={station} notes={notes} onKept={onNote} onPlace={goTo} />}
+        {results}
         {before}
         <JobAsUsed job={sheet.job} />
         <BandsAsUsed bands={sheet.bands} />

@@ -15,7 +15,8 @@ const PLAIN_WORDS: Readonly<Partial<Record<string, string>>> = {
 
 interface Problem { readonly code: string; readonly message: string; readonly place?: { readonly key?: string } }
 
-function wordsOf({ code, message }: Problem, retryAfter: string | null): string {
+function wordsOf({ code, message, place }: Problem, retryAfter: string | null): string {
+  if (code.startsWith("job.") && place?.key !== undefined) return `${message} at ${place.key}`;
   return code === "people.wait" ? `wait ${retryAfter ?? "some"} s, and try again` : PLAIN_WORDS[code] ?? message;
 }
 

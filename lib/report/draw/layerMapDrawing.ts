@@ -1,5 +1,5 @@
 /** The map of a layer for the report: what was planned, what lies there, and where it deviates. */
-import { barMm, discMm, MAP_VERDICTS, mapScale, placeLetters, traceFlanks, traceMapBody, traceVerdict, type MapRoom, type MapScale } from "../../formula/layerMap.ts";
+import { barMm, discMm, MAP_VERDICTS, mapScale, placeLetters, traceFlanks, traceMapBody, traceVerdict, type MapRoom, type MapScale, type PlacedLetter } from "../../formula/layerMap.ts";
 import { FINDING_MARKS } from "../../model/marks.ts";
 import type { Drawing, DrawingMark } from "../../model/report.ts";
 import { DRAWING_WIDTH } from "../../model/report.ts";
@@ -54,28 +54,33 @@ function numberMarks(strands: readonly SheetStrand[], scale: MapScale): DrawingM
 
 const VERDICTS_SHOWN = Object.keys(MAP_VERDICTS) as (keyof typeof MAP_VERDICTS)[];
 
+/** What a layer's map shows at this scale. `here`: findings of that layer; `letters`: where each is tagged. */
+export function layerMapMarks(strands: readonly SheetStrand[], here: readonly SheetFinding[], letters: readonly PlacedLetter[], scale: MapScale): DrawingMark[] {
+  const each = (look: ConstructorParameters<typeof DrawingPen>[0], fill: ConstructorParameters<typeof DrawingPen>[1], trace: (pen: DrawingPen, strand: SheetStrand) => void): DrawingMark[] =>
+    traced(look, fill, (pen) => { for (const strand of strands) trace(pen, strand); });
+  return [
+    ...each("none", "bone", (pen, strand) => traceMapBody(pen, strand, scale)),
+    ...VERDICTS_SHOWN.flatMap((verdict) => each("none", verdict, (pen, strand) => traceVerdict(pen, strand, scale, verdict))),
+    ...each("thin", "none", (pen, strand) => traceFlanks(pen, strand, scale, "planned")),
+    ...each("hidden", "none", (pen, strand) => traceFlanks(pen, strand, scale, "hidden")),
+    ...each("thick", "none", (pen, strand) => traceFlanks(pen, strand, scale, "seen")),
+    ...here.filter(({ offPath }) => offPath).flatMap((finding) => discMarks(finding, scale)),
+    ...numberMarks(strands, scale),
+    ...letters.flatMap(({ rank, xPx, yPx }): DrawingMark[] => {
+      const finding = here.find((one) => one.rank === rank);
+      return finding === undefined ? [] : [{ kind: "tag", x: Math.round(xPx), y: Math.round(yPx), verdict: VERDICT_OF_KIND[finding.kind], letter: FINDING_MARKS[finding.kind].letter }];
+    }),
+    ...barMarks(scale),
+  ];
+}
+
 /** `isBuried`: a later layer covers it. */
 export function layerMapDrawing({ layer, strands, frameWords }: SheetLayer, findings: readonly SheetFinding[], isBuried: boolean): Drawing {
   const here = findings.filter((finding) => finding.layer === layer), scale = mapScale(strands, here, PAPER_ROOM), { heightPx } = scale;
-  const each = (look: ConstructorParameters<typeof DrawingPen>[0], fill: ConstructorParameters<typeof DrawingPen>[1], trace: (pen: DrawingPen, strand: SheetStrand) => void): DrawingMark[] =>
-    traced(look, fill, (pen) => { for (const strand of strands) trace(pen, strand); });
   const letters = placeLetters(here, scale);
   return {
     id: `map-${layer}`, title: `Layer ${layer}, ${frameWords}`, width: DRAWING_WIDTH, height: Math.ceil(heightPx), scaleWords: paperScale(scale.pxPerMm),
     alt: `Map of layer ${layer}${isBuried ? ", as it was before the next layer covered it" : ""}: ${counted(strands.length, "strand")}, ${here.length === 0 ? "no findings" : counted(here.length, "finding")}${letters.length < here.length ? `, ${letters.length} of them tagged` : ""}. Planned flanks are thin, measured ones thick, hidden ones dashed; what was not seen is blank.`,
-    marks: [
-      ...each("none", "bone", (pen, strand) => traceMapBody(pen, strand, scale)),
-      ...VERDICTS_SHOWN.flatMap((verdict) => each("none", verdict, (pen, strand) => traceVerdict(pen, strand, scale, verdict))),
-      ...each("thin", "none", (pen, strand) => traceFlanks(pen, strand, scale, "planned")),
-      ...each("hidden", "none", (pen, strand) => traceFlanks(pen, strand, scale, "hidden")),
-      ...each("thick", "none", (pen, strand) => traceFlanks(pen, strand, scale, "seen")),
-      ...here.filter(({ offPath }) => offPath).flatMap((finding) => discMarks(finding, scale)),
-      ...numberMarks(strands, scale),
-      ...letters.flatMap(({ rank, xPx, yPx }): DrawingMark[] => {
-        const finding = here.find((one) => one.rank === rank);
-        return finding === undefined ? [] : [{ kind: "tag", x: Math.round(xPx), y: Math.round(yPx), verdict: VERDICT_OF_KIND[finding.kind], letter: FINDING_MARKS[finding.kind].letter }];
-      }),
-      ...barMarks(scale),
-    ],
+    marks: layerMapMarks(strands, here, letters, scale),
   };
 }

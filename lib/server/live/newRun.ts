@@ -34,7 +34,8 @@ const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames
 /** InputError job.badValue where a plan cannot be called so, or is not of this format. */
 export function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {
   const [top = ""] = file.split("/");
-  const taken = OTHER_FILES.test(top) || Object.values<string>({ ...RECORD_FILES, ...RECORD_FOLDERS }).includes(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
+  const isOfRecord = [...Object.values<string>(RECORD_FILES), ...Object.values<string>(RECORD_FOLDERS)].includes(top);
+  const taken = isOfRecord || OTHER_FILES.test(top) || keptName(file) !== file || hasControl(file) || file.includes("\\");
   if (taken) throw new InputError("job.badValue", "a plain name for the plan, like plan.csv", JSON.stringify(file), { file: "job.json", key: "plan.file" });
   if (/\.gcode$/i.test(file) !== (planFormat === "gcode")) throw new InputError("job.badValue", `a plan file of the format ${planFormat}`, JSON.stringify(file), { file: "job.json", key: "plan.file" });
 }
