@@ -2,7 +2,7 @@
 import { randomBytes } from "node:crypto";
 import { join } from "node:path";
 import { openStore } from "../store/openStore.ts";
-import type { Store } from "../store/openStore.ts";
+import type { Store, StoreSettings } from "../store/openStore.ts";
 import { uuidV7 } from "../store/uuid.ts";
 
 /** The program's own folder: prisma/, fixtures/. */
@@ -62,8 +62,8 @@ export function steadyMs(): number {
 }
 
 /** The store of this process's data folder, migrated. */
-export function openOwnStore(): Store {
-  return openStore({ dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: signingKeyFile(), nowUnixMs: Date.now(), newId });
+export function openOwnStore({ sweeps = true }: Pick<StoreSettings, "sweeps"> = {}): Store {
+  return openStore({ sweeps, dataFolder: dataFolder(), migrationsFolder: join(rootFolder(), "prisma", "migrations"), signingKeyFile: signingKeyFile(), nowUnixMs: Date.now(), newId });
 }
 
 const KEY = Symbol.for("aslaid.store");

@@ -3,7 +3,7 @@ import type { FindQuery } from "../model/findRuns.ts";
 import type { Sqlite } from "./connection.ts";
 
 /** The run's own result, which no recompute replaces. */
-export const OWN_RESULT_SQL = `(SELECT own."id" FROM "Result" own WHERE own."runId" = "Run"."id" ORDER BY own."computedAt", own."id" LIMIT 1)`;
+export const OWN_RESULT_SQL = `(SELECT own."id" FROM "Result" own WHERE own."runId" = "Run"."id" AND own."computedBy" IS NULL ORDER BY own."computedAt", own."id" LIMIT 1)`;
 
 /** 1, 0, or null where nothing can be said: the same as the sentence says (report/sentence.ts). */
 const VERDICT_SQL = `CASE WHEN r."id" IS NULL OR r."laidCount" = 0 OR r."measuredCount" = 0 OR r."inBandLengthFraction" IS NULL THEN NULL

@@ -19,6 +19,8 @@ export interface StoreSettings {
   readonly signingKeyFile: string | null;
   readonly nowUnixMs: number;
   readonly newId: () => string;
+  /** False in a thread beside another one of this process that may be staging files: what was left lying about is then taken away by that one (default: true). */
+  readonly sweeps?: boolean;
 }
 
 export interface Store {
@@ -38,7 +40,7 @@ export function openForLook(dataFolder: string): Pick<Store, "db" | "raw"> {
 }
 
 /** Makes folder, key and database where they are missing. InputError `store.readOnly`, `store.migration`, `log.badKey`. */
-export function openStore({ dataFolder, migrationsFolder, signingKeyFile, nowUnixMs, newId }: StoreSettings): Store {
+export function openStore({ dataFolder, migrationsFolder, signingKeyFile, nowUnixMs, newId, sweeps = true }: StoreSettings): Store {
   const file = join(dataFolder, "aslaid.db");
   try {
     mkdirSync(dataFolder, { recursive: true });
@@ -51,7 +53,7 @@ export function openStore({ dataFolder, migrationsFolder, signingKeyFile, nowUni
   try {
     applyMigrations(db, { migrations: readMigrations(migrationsFolder), nowUnixMs, newId });
     signingKey = loadSigningKey({ dataFolder, ownKeyFile: signingKeyFile, newId });
-    sweepRaw(db, raw);
+    if (sweeps) sweepRaw(db, raw);
   } catch (error) {
     db.close();
     throw error;

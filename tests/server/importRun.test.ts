@@ -12,11 +12,12 @@ import { inspectRun } from "../../lib/run/inspectRun.ts";
 import { importRun } from "../../lib/server/importRun.ts";
 import type { ImportSettings } from "../../lib/server/importRun.ts";
 import { openSqlite } from "../../lib/store/connection.ts";
+import { openStore } from "../../lib/store/openStore.ts";
 import { sweepRaw } from "../../lib/store/rawFiles.ts";
 import { EXAMPLE } from "../support/recorded.ts";
 import { ROOT } from "../support/serverProcess.ts";
 import type { TempStore } from "../support/tempStore.ts";
-import { tempFolder, tempStore } from "../support/tempStore.ts";
+import { MIGRATIONS, tempFolder, tempStore } from "../support/tempStore.ts";
 
 const MANDIBLE = join(ROOT, "fixtures", "mandible-angle");
 const TABLES = ["Run", "Strand", "Result", "LimitSet", "Reading", "Finding", "LogEntry", "Seal", "RawFile", "ReadingHistory", "StationCut"];
@@ -172,6 +173,13 @@ describe("nothing is half there", () => {
     sweepRaw(temp.store.db, temp.store.raw);
     expect(held(temp.folder).files).toHaveLength(5);
     expect(readdirSync(join(raw, "staging"))).toEqual([`${process.ppid}-y`]);
+  });
+
+  it.each([[false, true], [true, false]])("a store that is opened beside (sweeps: %s) leaves what this process is staging: %s", async (sweeps, isLeft) => {
+    const staging = join(temp.folder, "raw", "staging", `${process.pid}-z`);
+    mkdirSync(staging, { recursive: true });
+    await openStore({ dataFolder: temp.folder, migrationsFolder: MIGRATIONS, signingKeyFile: null, nowUnixMs: 0, newId: temp.newId, sweeps }).close();
+    expect(existsSync(staging)).toBe(isLeft);
   });
 
   it("SIGTERM ends the command with one sentence and exit 2", async () => {

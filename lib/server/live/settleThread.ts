@@ -6,7 +6,7 @@ import { plainError, type Answer, type SettleCall } from "./threadMessages.ts";
 
 async function carryOut(call: SettleCall): Promise<string> {
   if (call.op === "soFar") return resultSoFar(call, call.end);
-  const store = openOwnStore();
+  const store = openOwnStore({ sweeps: false });
   try {
     await settleEnd(store, { ...call, newId, nowIso });
   } finally {
