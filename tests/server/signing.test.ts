@@ -10,6 +10,7 @@ import { addNote } from "../../lib/server/dispositions.ts";
 import type { Actor } from "../../lib/server/people/actor.ts";
 import { hashPassphrase } from "../../lib/server/people/passphrase.ts";
 import { recordEntry, recordOf } from "../../lib/server/record.ts";
+import { reportOf } from "../../lib/server/report.ts";
 import { noteReportOpened } from "../../lib/server/reportOpened.ts";
 import { newId, nowIso, sharedStore } from "../../lib/server/settings.ts";
 import { signedWords, signaturesOf, signRefusal, standingSignatures } from "../../lib/server/signatures.ts";
@@ -69,10 +70,17 @@ describe("a signature", () => {
     expect(recordOf(runId)).toMatchObject({ whole: true, count: before.count + 4, lastSealAt: signature.at });
   });
 
+  it("over the whole report, with what measuring says, is kept byte for byte as it is made again from the same record", async () => {
+    const { raw } = sharedStore(), before = await reportOf(sharedStore(), runId, resultId), signature = await signReport(asking("/", {}, { address: "192.0.2.201" }), people["Kim Sand"] as Actor, runId, { resultId, meaning: "accept", remarks: "", passphrase: PASSPHRASE, head: recordOf(runId).head }, { ...ports, reportOf });
+    expect(JSON.parse(readFileSync(rawPath(raw, signature.reportSha256), "utf8"))).toEqual(JSON.parse(JSON.stringify(before)));
+    expect(before?.sections.map(({ id }) => id)).toEqual(expect.arrayContaining(["basis", "findings", "alerts", "commands", "deeds", "signatures", "record"]) as unknown);
+    expect((await reportOf(sharedStore(), runId, resultId))?.head.signedWords).toBe("signed: accepted by Dana Reyes, accepted by Kim Sand");
+  });
+
   it("goes with the export, which verifies", async () => {
     const out = join(data.place, "signed");
     expect((await command("export", runId, "--out", out)).code).toBe(0);
-    expect((await command("verify", out)).out).toContain("7 files");
+    expect((await command("verify", out)).out).toContain("9 files");
     expect(readFileSync(join(out, "reports", "1.pdf"))).toEqual(Buffer.from(PDF));
   });
 
@@ -81,7 +89,7 @@ describe("a signature", () => {
     await sign({ meaning: "acceptWithRemarks", remarks: "  rim\r\nby hand " });
     const all = signaturesOf(runId);
     expect(all.map(({ printedName, meaning, remarks, reportName }) => [printedName, meaning, remarks, reportName])).toEqual([
-      ["Dana Reyes", "accept", "", "reports/1.json"], ["Kim Sand", "reject", "Das Ende fehlt.", "reports/2.json"], ["Dana Reyes", "acceptWithRemarks", "rim\nby hand", "reports/3.json"],
+      ["Dana Reyes", "accept", "", "reports/1.json"], ["Kim Sand", "accept", "", "reports/2.json"], ["Kim Sand", "reject", "Das Ende fehlt.", "reports/3.json"], ["Dana Reyes", "acceptWithRemarks", "rim\nby hand", "reports/4.json"],
     ]);
     expect(standingSignatures(all, resultId).map(({ printedName }) => printedName)).toEqual(["Kim Sand", "Dana Reyes"]);
     expect(signedWords(all, resultId)).toBe("signed: rejected by Kim Sand, accepted with remarks by Dana Reyes");
@@ -93,7 +101,7 @@ describe("a signature", () => {
     addNote(runId, { layer: 1, strand: 1, sMm: 2, text: "later still" }, "Kim Sand");
     noteReportOpened(people["Kim Sand"] as Actor, runId, resultId);
     await sign({}, "Kim Sand");
-    expect(signaturesOf(runId).map(({ notCovered }) => notCovered)).toEqual([2, 2, 2, 0]);
+    expect(signaturesOf(runId).map(({ notCovered }) => notCovered)).toEqual([2, 2, 2, 2, 0]);
   });
 });
 
