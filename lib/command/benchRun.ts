@@ -51,7 +51,7 @@ export function writeLargeRun({ db, signingKey }: Store): string {
     jobText: "{}", jobSha256: sha256, planFile: "plan.csv", planText: "", planSha256: sha256, layerCount: LAYERS, strandCount: LAYERS * STRANDS, plannedLengthMm: LAYERS * STRANDS * lengthMm,
   };
   const strands = Array.from({ length: LAYERS * STRANDS }, (_, k) => ({ layer: 1 + Math.floor(k / STRANDS), strand: 1 + k % STRANDS, approach: 1, waypointCount: 2, lengthMm, closed: false }));
-  const body = makeReportBody({ head: sheetHead(run), resultId, job: null, plan: null, beadShape: "stadium", strands, result, acceptance: ACCEPTANCE, means: [], preflight: null, cutAt: () => null });
+  const body = makeReportBody({ head: sheetHead(run), resultId, job: null, plan: null, beadShape: "stadium", strands, result, acceptance: ACCEPTANCE, means: [], preflight: null, cutAt: () => null, surface: null });
   return writeRun(db, { run, strands, resultId, computedAt: at, acceptance: ACCEPTANCE, result }, () => {
     writeReportBody(db, resultId, body);
     appendEntries(db, id, [

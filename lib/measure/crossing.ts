@@ -82,6 +82,12 @@ export function alongAt(c: Crossing, bMm: number, nMm: number): number {
   return T / (1 - c.kg * bMm - c.kn * (nMm - c.heightMm));
 }
 
+/** How far along the strand the profile lies per mm of b and per mm of n beyond its cut through the plan (first order). */
+export function slantOf(c: Crossing): { readonly perB: number; readonly perN: number } {
+  const det = c.bx * c.nz - c.bz * c.nx;
+  return { perB: (c.tx * c.nz - c.tz * c.nx) / det, perN: (c.tz * c.bx - c.tx * c.bz) / det };
+}
+
 /** Samples of one profile in a strand's own coordinates, b ascending. */
 export interface Samples {
   count: number;

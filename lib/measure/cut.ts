@@ -4,7 +4,7 @@ import type { ProfileMessage } from "../model/messages.ts";
 import type { SupportKind } from "../model/result.ts";
 import type { CutPoint, SectionCut } from "../model/sectionCut.ts";
 import type { StrandStations } from "../model/stations.ts";
-import { makeSamples, takeSamples, type Crossing, type Samples } from "./crossing.ts";
+import { makeSamples, slantOf, takeSamples, type Crossing, type Samples } from "./crossing.ts";
 import type { StrandGrid } from "./grid.ts";
 import type { Line } from "./line.ts";
 import type { Row } from "./row.ts";
@@ -14,6 +14,7 @@ import { passGapMm } from "./settings.ts";
 /** One profile's cut through one strand, kept until its stations are finished. */
 export interface RowCut {
   readonly sMm: number;
+  readonly slant: SectionCut["slant"];
   readonly seq: number; readonly tS: number;
   readonly points: readonly CutPoint[];
   readonly usedCount: number; readonly notUsedCount: number;
@@ -117,7 +118,7 @@ export class CutKeeper {
     for (const point of pointsOf(samples, (b) => counts(row, grid, b))) (point.used ? used : not).push(point);
     const points = [...evenly(used, MOST_USED), ...evenly(not, MOST_NOT_USED)].sort((p, q) => p.bMm - q.bMm);
     return {
-      sMm: row.sMm, seq: this.seq, tS: this.tS, points, usedCount: used.length, notUsedCount: not.length, support: supportOf(row, grid),
+      sMm: row.sMm, slant: slantOf(c), seq: this.seq, tS: this.tS, points, usedCount: used.length, notUsedCount: not.length, support: supportOf(row, grid),
       flanks: { rightMm: orNull(row.rightMm), leftMm: orNull(row.leftMm) },
     };
   }
@@ -153,7 +154,13 @@ function kindOf(kind: number): SupportKind {
 export function cutOf(cut: RowCut, strand: StrandStations, station: number, of: { readonly device: string; readonly attempt: number; readonly crownMm: number }): SectionCut {
   return {
     layer: strand.layer, strand: strand.strand, attempt: of.attempt, stationIndex: station, device: of.device, seq: cut.seq, tS: cut.tS,
-    alongMm: cut.sMm - (strand.sMm[station] as number), points: cut.points, usedCount: cut.usedCount, notUsedCount: cut.notUsedCount, support: cut.support, flanks: cut.flanks,
+    alongMm: alongOf(cut.sMm - (strand.sMm[station] as number), strand), slant: cut.slant, points: cut.points, usedCount: cut.usedCount, notUsedCount: cut.notUsedCount, support: cut.support, flanks: cut.flanks,
     crownMm: orNull(of.crownMm), window: { rightMm: -(strand.windowRightMm[station] as number), leftMm: strand.windowLeftMm[station] as number },
   };
+}
+
+/** On a ring the way over the seam is the shorter one. */
+function alongOf(mm: number, { path, lengthMm }: StrandStations): number {
+  if (!path.closed || Math.abs(mm) <= lengthMm / 2) return mm;
+  return mm > 0 ? mm - lengthMm : mm + lengthMm;
 }

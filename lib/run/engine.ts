@@ -104,6 +104,11 @@ export class RunEngine {
     this.measurer.rework(message);
   }
 
+  /** Ends every pass under way: what comes now is another look at what lies there. */
+  endPasses(): void {
+    this.measurer.endPasses();
+  }
+
   /** The result once the last message has been pushed. */
   finish(warnings: readonly Warning[], tolerance: ToleranceEcho): InspectResult {
     this.measurer.finish();

@@ -1,6 +1,7 @@
 /** A run's report as of now: what measuring says, kept beside its result, and what the record says, read anew each time. */
 import type { Report, ReportBody, ReportHead } from "../model/report.ts";
 import { wholeReport } from "../report/body/reportBody.ts";
+import { scanSection } from "../report/scanSection.ts";
 import { readReportBody } from "../store/reportBodies.ts";
 import type { Store } from "../store/openStore.ts";
 import { readResultHead, readRun, readRunHead, type RunHead } from "../store/readRuns.ts";
@@ -9,6 +10,7 @@ import { readKept } from "./pages.ts";
 import { recordAside } from "./recordAside.ts";
 import { recordSide } from "./recordSide.ts";
 import { bodyOfKept } from "./reportBody.ts";
+import { scansOf } from "./scans.ts";
 import { nowIso } from "./settings.ts";
 
 async function bodyOf(store: Store, runId: string, resultId: string): Promise<ReportBody> {
@@ -16,7 +18,7 @@ async function bodyOf(store: Store, runId: string, resultId: string): Promise<Re
   if (kept !== null) return kept;
   const whole = await readRun(store, runId, resultId);
   if (whole === null) throw new TypeError(`run ${runId} has no result ${resultId}`);
-  return bodyOfKept(store.db, whole, await readKept(runId, whole.result));
+  return bodyOfKept(store, whole, await readKept(runId, whole.result));
 }
 
 const stampOf = ({ rehearsal, demo }: Pick<RunHead, "rehearsal" | "demo">): string | null => (demo ? "DEMO" : rehearsal ? "REHEARSAL" : null);
@@ -26,11 +28,11 @@ export async function reportOf(store: Store, runId: string, resultId: string | n
   const result = readResultHead(store.db, runId, resultId);
   if (result === null) return null;
   const run = readRunHead(store.db, runId), [record, body] = await Promise.all([recordAside(runId), bodyOf(store, runId, result.id)]);
-  const { sections, signedWords } = recordSide(store, runId, { resultId: result.id, record });
+  const { sections, signedWords } = recordSide(store, runId, { resultId: result.id, record }), later = scanSection(scansOf(runId, store));
   const head: ReportHead = {
     runId, resultId: result.id, name: run.name, specimen: run.specimen, materialName: run.materialName, lot: run.lot, planSha256: run.planSha256, runAt: run.createdAt, madeAt: nowIso(), stamp: stampOf(run),
     recomputed: result.computedBy === null ? null : `a recompute under other bands by ${result.computedBy}, ${result.computedAt.slice(0, 10)}: ${result.reason ?? ""}`,
     logHead: record.head, logCount: record.count, recordWords: record.whole ? "whole" : `not whole: ${record.problem ?? "it cannot be read"}`, signedWords,
   };
-  return wholeReport(head, body, dispositionsOf(runId, store).filter((each) => each.resultId === result.id), sections);
+  return wholeReport(head, body, dispositionsOf(runId, store).filter((each) => each.resultId === result.id), later === null ? sections : [...sections, later]);
 }

@@ -11,7 +11,7 @@ import { dataFolder, newId, nowIso, sharedStore } from "./settings.ts";
 import { makeUploads, type BringInOptions, type Uploads } from "./uploads.ts";
 
 /** Longest silence of a page that sends: a slow disk and a sleeping laptop's first seconds; common practice, no source, ms. */
-const SILENCE_MS = 120_000;
+export const SILENCE_MS = 120_000;
 /** So long a page that was out of sight still hears how it ended, ms. */
 const KEPT_MS = 3_600_000;
 /** Measuring runs on the thread that serves pages: so long it may keep them waiting, ms (two frames of a screen). */

@@ -24,7 +24,7 @@ import { writeStrandMeans } from "../store/strandMeans.ts";
 import type { NewRun, RunRow } from "../store/writeRun.ts";
 import { writeRun } from "../store/writeRun.ts";
 import type { Imported } from "./importRun.ts";
-import { makeReportBody, sheetHead } from "./reportBody.ts";
+import { makeReportBody, sheetHead, surfaceOfMade } from "./reportBody.ts";
 
 /** What measuring made of a run, in memory. */
 export interface Made {
@@ -108,7 +108,7 @@ function firstEntries({ kept, resultFile, actor, at }: MeasuredRun, run: RunRow,
 export function readyBeside(resultId: string, head: SheetHead, { opened: { job, plan }, keeper, result }: Made): (db: Store["db"]) => void {
   const before = { preflight: preflightPlan(plan, job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt);
   const body = makeReportBody({
-    head, resultId, job, plan, beadShape: job.material.beadShape, strands: strandRows(plan), result, acceptance: job.acceptance, means, preflight: before.preflight, cutAt: keeper.cutAt,
+    head, resultId, job, plan, beadShape: job.material.beadShape, strands: strandRows(plan), result, acceptance: job.acceptance, means, preflight: before.preflight, cutAt: keeper.cutAt, surface: surfaceOfMade(job, plan, result.stations, keeper.cutAt),
   });
   return (db) => {
     writeStrandMeans(db, resultId, means);

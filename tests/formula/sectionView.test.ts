@@ -25,7 +25,7 @@ describe("the section", () => {
 });
 
 const cut: SectionCut = {
-  layer: 1, strand: 2, attempt: 1, stationIndex: 9, device: "profiler-1", seq: 41, tS: 3.5, alongMm: -0.12, usedCount: 4, notUsedCount: 1, crownMm: 0.58,
+  layer: 1, strand: 2, attempt: 1, stationIndex: 9, device: "profiler-1", seq: 41, tS: 3.5, alongMm: -0.12, slant: { perB: 0.1, perN: -0.2 }, usedCount: 4, notUsedCount: 1, crownMm: 0.58,
   points: [{ bMm: -0.6, nMm: 0.1, used: true }, { bMm: -0.3, nMm: 0.5, used: true }, { bMm: 0, nMm: 0.9, used: false }, { bMm: 0.1, nMm: 0.6, used: true }, { bMm: 0.5, nMm: 0.2, used: true }],
   support: [{ bMm: -1, nMm: 0.1, kind: "measured" }, { bMm: 1, nMm: -0.1, kind: "measured" }], flanks: { rightMm: -0.58, leftMm: 0.55 }, window: { rightMm: -0.5, leftMm: 0.9 },
 };

@@ -8,8 +8,10 @@ const length = fc.integer({ min: -32767, max: 32767 }).map((um) => um / 1000);
 const points = fc.array(fc.record({ bMm: length, nMm: length, used: fc.boolean() }), { maxLength: 192 });
 const support = fc.record({ first: fc.integer({ min: -3000, max: 0 }), step: fc.integer({ min: 1, max: 200 }), cells: fc.array(fc.record({ nMm: length, kind: fc.constantFrom(...SUPPORT_KINDS) }), { maxLength: 64 }) })
   .map(({ first, step, cells }) => cells.map((cell, i) => ({ bMm: (first + i * step) / 1000, ...cell })));
+/** Slants as a blob holds them: fifths of a thousandth, up to 81°. */
+const slant = fc.integer({ min: -32767, max: 32767 }).map((step) => step / 5000);
 const drawing: fc.Arbitrary<CutDrawing> = fc.record({
-  points, support, alongMm: length, usedCount: fc.nat(65535), notUsedCount: fc.nat(65535), crownMm: fc.option(length),
+  points, support, alongMm: length, slant: fc.record({ perB: slant, perN: slant }), usedCount: fc.nat(65535), notUsedCount: fc.nat(65535), crownMm: fc.option(length),
   flanks: fc.record({ rightMm: fc.option(length), leftMm: fc.option(length) }), window: fc.record({ rightMm: length, leftMm: length }),
 });
 
@@ -27,9 +29,9 @@ describe("a section as a blob", () => {
     }), { seed: 12 });
   });
 
-  it("192 points over 64 cells, the most that is kept of a station, take 966 bytes or less", () => {
+  it("192 points over 64 cells, the most that is kept of a station, take 972 bytes or less", () => {
     const full = { ...EMPTY, points: Array.from({ length: 192 }, (_, i) => ({ bMm: i / 100, nMm: i / 70, used: i % 3 > 0 })), support: Array.from({ length: 64 }, (_, i) => ({ bMm: i / 20, nMm: i / 90, kind: SUPPORT_KINDS[i % 3]! })) };
-    expect(encodeCut(full).byteLength).toBeLessThanOrEqual(968);
+    expect(encodeCut(full).byteLength).toBeLessThanOrEqual(972);
     expect(decodeCut(encodeCut(full)).points.filter((p) => p.used)).toHaveLength(128);
   });
 
@@ -41,6 +43,11 @@ describe("a section as a blob", () => {
     expect(() => decodeCut(blob.with(0, 9))).toThrow(RangeError);
   });
 
+  it("a blob of version 1, kept before slants were, is a section of a plane that stood square", () => {
+    const blob = encodeCut({ ...EMPTY, points: [{ bMm: 1, nMm: 2, used: true }] }), old = new Uint8Array([...blob.subarray(0, 32), ...blob.subarray(36)]);
+    expect(decodeCut(old.with(0, 1))).toEqual({ ...EMPTY, slant: { perB: 0, perN: 0 }, points: [{ bMm: 1, nMm: 2, used: true }] });
+  });
+
   it("packed it keeps where it belongs and which profile it shows", () => {
     const cut: SectionCut = { ...EMPTY, layer: 2, strand: 5, attempt: 3, stationIndex: 17, device: "profiler-2", seq: 901, tS: 33.125, crownMm: 0.487 };
     expect(packCut(cut)).toMatchObject({ layer: 2, strand: 5, attempt: 3, stationIndex: 17, device: "profiler-2", seq: 901, tS: 33.125 });
@@ -48,4 +55,4 @@ describe("a section as a blob", () => {
   });
 });
 
-const EMPTY: CutDrawing = { alongMm: 0.125, points: [], usedCount: 211, notUsedCount: 3, support: [], flanks: { rightMm: -0.51, leftMm: null }, crownMm: null, window: { rightMm: -0.8, leftMm: 0.75 } };
+const EMPTY: CutDrawing = { alongMm: 0.125, slant: { perB: 0.5774, perN: -0.1764 }, points: [], usedCount: 211, notUsedCount: 3, support: [], flanks: { rightMm: -0.51, leftMm: null }, crownMm: null, window: { rightMm: -0.8, leftMm: 0.75 } };

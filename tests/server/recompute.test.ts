@@ -104,7 +104,7 @@ describe("the same data under other bands", () => {
 
   it("the measuring side of its report is kept with it, and its kept rows under its own job give the same, byte for byte; the run’s report stays the run’s", async () => {
     const store = sharedStore(), whole = await readRun(store, runId, narrowId) as WholeRun;
-    expect(JSON.stringify(bodyOfKept(store.db, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(readReportBody(store.db, narrowId)));
+    expect(JSON.stringify(await bodyOfKept(store, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(readReportBody(store.db, narrowId)));
     const reportFor = (resultId: string | null) => reportOf(store, runId, resultId);
     expect([(await reportFor(narrowId))?.head.recomputed, (await reportFor(null))?.head.recomputed]).toEqual([expect.stringMatching(/^a recompute under other bands by Zoë Öz, .*: another look$/), null]);
   });

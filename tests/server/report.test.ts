@@ -22,7 +22,7 @@ describe("the report of a kept run", () => {
     const store = sharedStore(), whole = await readRun(store, runId) as WholeRun;
     const kept = readReportBody(store.db, whole.result.id);
     expect(kept).not.toBeNull();
-    expect(JSON.stringify(bodyOfKept(store.db, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(kept));
+    expect(JSON.stringify(await bodyOfKept(store, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(kept));
   });
 
   it("names log and head, and holds what people decided", async () => {

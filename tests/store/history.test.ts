@@ -18,7 +18,7 @@ const reading = (change: Partial<HistoryReading>): HistoryReading => ({
   areaRatio: 0.972, coverage: 0.93, support: "spanned", sagMm: 0.031, verdict: "watch", proven: false, ...change,
 });
 const cut: SectionCut = {
-  layer: 2, strand: 5, attempt: 1, stationIndex: 17, device: "profiler-2", seq: 907, tS: 41.75, alongMm: -0.125, usedCount: 2, notUsedCount: 1, crownMm: 0.471,
+  layer: 2, strand: 5, attempt: 1, stationIndex: 17, device: "profiler-2", seq: 907, tS: 41.75, alongMm: -0.125, slant: { perB: 0.1, perN: -0.2 }, usedCount: 2, notUsedCount: 1, crownMm: 0.471,
   points: [{ bMm: -0.4, nMm: 0.31, used: true }, { bMm: 0.1, nMm: 1.9, used: false }, { bMm: 0.2, nMm: 0.48, used: true }],
   support: [{ bMm: -0.5, nMm: 0.011, kind: "measured" }, { bMm: 0, nMm: 0, kind: "spanned" }, { bMm: 0.5, nMm: -0.02, kind: "planned" }],
   flanks: { rightMm: -0.513, leftMm: null }, window: { rightMm: -0.8, leftMm: 0.75 },

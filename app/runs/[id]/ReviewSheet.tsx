@@ -42,6 +42,8 @@ interface Props {
   readonly note: ReactNode;
   /** All results of the run. */
   readonly results: ReactNode;
+  /** The as-laid surface to take along, and what scans after setting showed. */
+  readonly later: ReactNode;
 }
 
 /** Adds what a person has just written to what was there when the page was asked for. */
@@ -65,7 +67,7 @@ function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; r
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after, note, results }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after, note, results, later }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -112,6 +114,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
         {station === null ? null : <Notes runId={sheet.head.runId} station={station} notes={notes} onKept={onNote} onPlace={goTo} />}
         {results}
         {before}
+        {later}
         <JobAsUsed job={sheet.job} />
         <BandsAsUsed bands={sheet.bands} />
         <WarningsAsUsed warnings={sheet.warnings} />

@@ -20,9 +20,14 @@ function wordsOf({ code, message, place }: Problem, retryAfter: string | null): 
   return code === "people.wait" ? `wait ${retryAfter ?? "some"} s, and try again` : PLAIN_WORDS[code] ?? message;
 }
 
-export async function sendForm<T>(path: string, body: object): Promise<Sent<T>> {
+export function sendForm<T>(path: string, body: object): Promise<Sent<T>> {
+  return sendBody(path, JSON.stringify(body), "application/json");
+}
+
+/** The same for a body of any kind, a file among them. */
+export async function sendBody<T>(path: string, body: string | Blob, type: string): Promise<Sent<T>> {
   try {
-    const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) });
+    const response = await fetch(path, { method: "POST", headers: { "Content-Type": type }, body });
     const answer = await response.json() as T & { readonly problem?: Problem | null };
     if (response.ok) return { kept: answer };
     const { problem } = answer;

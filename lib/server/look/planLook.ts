@@ -7,6 +7,7 @@ import type { Job } from "../../model/job.ts";
 import type { RunRecord } from "../../model/log.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
 import type { SheetLayer } from "../../model/sheet.ts";
+import type { StationPlan } from "../../model/stations.ts";
 import { packTarget } from "../../model/targetShape.ts";
 import { preflightPlan } from "../../plan/preflight.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -20,12 +21,12 @@ import { targetShape } from "../../report/targetShape.ts";
 import { openForLook } from "../../store/openStore.ts";
 import { recordOf } from "../record.ts";
 
-/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `rows`: what is left of the plan from a place on. */
-type PlanCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" } | { readonly op: "rows"; readonly ask: ResumeAsk });
+/** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `stations`: its stations as they are measured; `rows`: what is left of the plan from a place on. */
+type PlanCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" | "stations" } | { readonly op: "rows"; readonly ask: ResumeAsk });
 /** A kept run: whether its record is whole. */
 interface RecordCall { readonly op: "record"; readonly dataFolder: string; readonly runId: string }
 export type LookCall = PlanCall | RecordCall;
-export interface LookAnswers { readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly rows: readonly PlanRow[] }
+export interface LookAnswers { readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
@@ -35,6 +36,7 @@ export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
     case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
     case "layers": return liveLayers(buildStations(read.plan, job.stationSpacingMm), read.plan);
     case "target": return packTarget(targetShape(buildStations(read.plan, job.stationSpacingMm), job));
+    case "stations": return buildStations(read.plan, job.stationSpacingMm);
     case "rows": return resumeRows(read.plan, call.ask);
   }
 }

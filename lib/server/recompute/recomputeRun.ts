@@ -2,8 +2,7 @@
  * Measures the kept data of a run again under other bands: a result of its own beside the run's, which it never replaces. What is measured are
  * the kept files; only the job differs, in its tolerance and acceptance. All or nothing.
  */
-import { copyFileSync, linkSync, mkdirSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { join } from "node:path";
 import { InputError } from "../../base/errors.ts";
 import { NOTE_MAX_CHARS } from "../../model/reason.ts";
 import { RECORD_FILES, RECORD_FOLDERS, type KeptFile } from "../../model/log.ts";
@@ -13,15 +12,16 @@ import { resultText } from "../../report/resultText.ts";
 import { RunKeeper } from "../../run/keepRun.ts";
 import { openRunFolder } from "../../source/openRunFolder.ts";
 import { diskProblem } from "../../source/stage.ts";
-import { appendEntries, readEntriesOf, sealLog } from "../../store/logTable.ts";
+import { appendEntries, sealLog } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
-import { abandonStaging, closeStaging, digestFile, isStagedNow, keepStaged, KEPT_MODE, openStaging, rawPath, rawSize, writeFileFrom } from "../../store/rawFiles.ts";
+import { abandonStaging, closeStaging, isStagedNow, keepStaged, KEPT_MODE, openStaging, writeFileFrom } from "../../store/rawFiles.ts";
 import { readRunHead } from "../../store/readRuns.ts";
 import { rowsDigest } from "../../store/rowsDigest.ts";
 import { readyResult } from "../../store/writeRun.ts";
 import { oneChunk, stoppable, type ImportSettings } from "../importRun.ts";
+import { layOutKept, requireRunFiles } from "../keptFolder.ts";
 import { cleanText } from "../personText.ts";
-import { isOpenRun, refuseNoRecord, requireRun } from "../record.ts";
+import { isOpenRun, requireRun } from "../record.ts";
 import { sheetHead } from "../reportBody.ts";
 import { readyBeside, type Made } from "../writeWithRecord.ts";
 
@@ -43,28 +43,12 @@ export interface ReadyRecompute {
   readonly reason: string;
 }
 
-/** The files of the run itself, as the log names them. */
-function runFiles({ db }: Pick<Store, "db">, runId: string): KeptFile[] {
-  const folders: readonly string[] = Object.values(RECORD_FOLDERS);
-  const kept = readEntriesOf(db, runId, "raw.kept").map(({ payload: { name, sha256, size } }): KeptFile => ({ name, sha256, size }));
-  return [...new Map(kept.filter(({ name }) => !folders.includes(name.split("/")[0] as string)).map((file) => [file.name, file])).values()];
-}
-
-function requireRaw({ db, raw }: Store, runId: string, files: readonly KeptFile[]): void {
-  const dropped = new Set(readEntriesOf(db, runId, "raw.dropped").flatMap(({ payload: { sha256 } }) => sha256));
-  if (files.some(({ sha256 }) => dropped.has(sha256))) throw new InputError("store.damaged", "a run whose raw data are kept", "one whose raw data were dropped, so that nothing can be measured again", {});
-  const absent = files.find(({ sha256, size }) => rawSize(raw, sha256) !== size);
-  if (absent !== undefined) throw new InputError("store.damaged", `the kept file ${absent.name} as it came`, "none there", { file: absent.name });
-}
-
 /** Refuses at once what cannot be: InputError store.noRun, wire.state (the run is not over, or has no result of its own), log.noRecord, store.damaged, log.badValue (the reason), job.*. */
 export function readyRecompute(store: Store, { runId, bands, bandsFile, reason }: Pick<Recomputing, "runId" | "bands" | "bandsFile" | "reason">): ReadyRecompute {
   requireRun(store, runId);
   if (isOpenRun(runId, store)) throw new InputError("wire.state", "a run that is over", "one that is not", {});
   if (store.db.prepare(`SELECT 1 FROM "Result" WHERE runId = ? AND computedBy IS NULL`).get(runId) === undefined) throw new InputError("wire.state", "a run with a result of its own", "one that could not be measured", {});
-  const files = runFiles(store, runId);
-  if (files.length === 0) refuseNoRecord();
-  requireRaw(store, runId, files);
+  const files = requireRunFiles(store, runId);
   const own = store.db.prepare<[string], { jobText: string }>(`SELECT jobText FROM "Run" WHERE id = ?`).get(runId)?.jobText ?? "";
   const { rawJob } = withOtherBands(JSON.parse(own.replace(/^\uFEFF/, "")), bands, bandsFile);
   return { files, jobText: `${JSON.stringify(rawJob, null, 2)}\n`, reason: cleanText(reason, { key: "reason", least: 1, most: NOTE_MAX_CHARS }) };
@@ -98,27 +82,16 @@ export function refuseBusy(): never {
 interface Again extends Recomputing, ReadyRecompute { readonly folder: string }
 
 /** The run folder of the kept files with the other job, measured as any folder is. InputError store.damaged where a kept file is no longer what came in. */
-async function measureAgain({ raw }: Store, { files, jobText, folder, inspect, signal, heard }: Again): Promise<Made> {
+async function measureAgain(store: Store, { files, jobText, folder, inspect, signal, heard }: Again): Promise<Made> {
   const allBytes = files.reduce((total, { size }) => total + size, 0);
   let doneBytes = 0;
-  for (const { name, sha256 } of files) {
-    const digest = await digestFile(rawPath(raw, sha256), { name, heard: (bytes) => { signal?.throwIfAborted(); heard?.(doneBytes += bytes, allBytes); } });
-    if (digest.sha256 !== sha256) throw new InputError("store.damaged", `the kept file ${name} as it came`, "other bytes", { file: name });
-    if (name !== JOB_FILE) linkOrCopy(rawPath(raw, sha256), join(folder, name));
-  }
+  await layOutKept(store, files.filter(({ name }) => name !== JOB_FILE), folder, (bytes) => {
+    signal?.throwIfAborted();
+    heard?.(doneBytes += bytes, allBytes);
+  });
   await writeFileFrom(folder, { name: JOB_FILE, chunks: oneChunk(jobText), mode: KEPT_MODE, heard: () => undefined });
   const opened = await openRunFolder(folder), keeper = new RunKeeper();
   return { opened, keeper, result: await inspect({ ...opened, output: keeper, messages: () => stoppable(opened.messages(), signal) }) };
-}
-
-/** Not every file system has links. */
-function linkOrCopy(from: string, to: string): void {
-  mkdirSync(dirname(to), { recursive: true });
-  try {
-    linkSync(from, to);
-  } catch {
-    copyFileSync(from, to);
-  }
 }
 
 interface Written extends Recomputing, ReadyRecompute { readonly made: Made; readonly resultId: string; readonly staging: string; readonly jobFile: KeptFile; readonly resultFile: KeptFile }
