@@ -22,7 +22,7 @@ export default {
   reactStrictMode: true,
   // Types are checked by `npm test` over the whole program; a start need not wait for it again.
   typescript: { ignoreBuildErrors: true },
-  serverExternalPackages: ["@node-rs/argon2", "better-sqlite3", "@prisma/client", "@prisma/adapter-better-sqlite3"],
+  serverExternalPackages: ["@node-rs/argon2", "better-sqlite3", "@prisma/client", "@prisma/adapter-better-sqlite3", "fontkit", "pdfkit"],
   async headers() {
     return [{ source: "/:path*", headers: SECURITY_HEADERS }];
   },

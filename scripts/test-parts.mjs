@@ -1,7 +1,7 @@
 import { spawn } from "node:child_process";
 import { mkdirSync, readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
-import { requireChromium } from "./chromium.mjs";
+import { requirePackage } from "./debian.mjs";
 import { prepare, root } from "./prepare.mjs";
 import { killRunningSteps } from "./run-step.mjs";
 import { Stop } from "./stop.mjs";
@@ -48,9 +48,9 @@ const PARTS = [
   { name: "lint", run: () => check(moduleFile(".bin", "oxlint"), ["--type-aware", "--quiet"]) },
   { name: "types", run: () => check(moduleFile(".bin", "tsc"), ["--noEmit"]) },
   { name: "architecture", run: () => vitest("architecture") },
-  { name: "units", run: () => vitest("units") },
+  { name: "units", run: async () => { await requirePackage("poppler-utils", root, say); return vitest("units"); } },
   { name: "integration", run: () => vitest("integration") },
-  { name: "browser", run: async () => { await requireChromium(root, say); return vitest("browser"); } },
+  { name: "browser", run: async () => { await requirePackage("chromium", root, say); return vitest("browser"); } },
 ];
 
 async function runPart({ name, run }) {

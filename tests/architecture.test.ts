@@ -16,6 +16,7 @@ const OUTSIDE: readonly { readonly match: RegExp; readonly rooms: readonly strin
   { match: /^(better-sqlite3|@prisma\/.*)$/, rooms: ["store"], because: "the database has one room" },
   { match: /^(next|react|react-dom)(\/|$)/, rooms: ["command"], because: "pages live in app/, and only the server command starts them" },
   { match: /^@node-rs\/argon2$/, rooms: ["server"], because: "passphrases are hashed in one place" },
+  { match: /^(pdfkit|fontkit)(\/|$)/, rooms: ["report"], because: "paper is made in report/" },
   { match: /^@stdlib\//, rooms: ["kernel", "formula"], because: "distributions are asked where numbers are made" },
   { match: /^sharp$/, rooms: ["source"], because: "images are decoded in source/" },
 ];

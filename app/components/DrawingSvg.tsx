@@ -3,6 +3,7 @@ import { BLANK_OUTLINES, LINE_STYLES, TAG_BOX, TAG_LETTER, TILE_SCALE } from "..
 import { VERDICT_MARKS } from "../../lib/model/marks.ts";
 import type { Mark } from "../../lib/model/marks.ts";
 import type { Drawing, DrawingMark, Fill } from "../../lib/model/report.ts";
+import { scaleOnScreen } from "../../lib/model/reportTitle.ts";
 import type { Verdict } from "../../lib/model/result.ts";
 import "./drawing.css";
 import { MarkPatterns } from "./MarkPatterns.tsx";
@@ -55,16 +56,21 @@ function patternsOf(drawing: Drawing): Partial<Record<Verdict, Mark>> {
   return Object.fromEntries([...verdicts].filter((verdict) => VERDICT_MARKS[verdict].pattern !== "none").map((verdict) => [verdict, VERDICT_MARKS[verdict]]));
 }
 
-/** A report's drawing: its title and scale in words above it, one picture with its alternative text, never wider than its column. */
+/** On a narrow screen a wider drawing scrolls within itself, so that its words can still be read; the keyboard reaches it there. */
+const NARROW = 340;
+
+/** A report's drawing: its title and its scale (on paper) over it, one picture with its alternative text, never wider than its column. */
 export function DrawingSvg({ drawing }: { readonly drawing: Drawing }) {
-  const prefix = `drawing-${drawing.id}`;
+  const { id, title, alt, width, height, scaleWords, marks } = drawing, prefix = `drawing-${id}`, isWide = width > NARROW;
   return (
     <figure className="report-drawing" id={prefix}>
-      <figcaption><span>{drawing.title}</span><span>{drawing.scaleWords}</span></figcaption>
-      <svg viewBox={`0 0 ${drawing.width} ${drawing.height}`} role="img" aria-label={drawing.alt} style={{ "--wide": drawing.width } as CSSProperties}>
-        <MarkPatterns prefix={prefix} marks={patternsOf(drawing)} scale={TILE_SCALE} />
-        {drawing.marks.map((mark, i) => <MarkShape key={i} mark={mark} prefix={prefix} />)}
-      </svg>
+      <figcaption><span>{title}</span><span>{scaleOnScreen(scaleWords)}</span></figcaption>
+      <div className="drawing-room" {...(isWide ? { tabIndex: 0, role: "group", "aria-label": title } : {})}>
+        <svg viewBox={`-1 -1 ${width + 2} ${height + 2}`} role="img" aria-label={alt} style={{ "--wide": width } as CSSProperties}>
+          <MarkPatterns prefix={prefix} marks={patternsOf(drawing)} scale={TILE_SCALE} />
+          {marks.map((mark, i) => <MarkShape key={i} mark={mark} prefix={prefix} />)}
+        </svg>
+      </div>
     </figure>
   );
 }

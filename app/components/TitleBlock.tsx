@@ -1,5 +1,7 @@
 import type { ReactNode } from "react";
 
+export { dateWords, shortHash } from "../../lib/model/titleWords.ts";
+
 /** One cell of a title block; its width in twelfths of the block. */
 export interface TitleCell { readonly label: string; readonly value: ReactNode; readonly twelfths: 2 | 3 | 4 | 6 | 9 }
 
@@ -20,14 +22,4 @@ export function TitleBlock({ cells, label = "Title block" }: { readonly cells: r
 export function stampOf({ rehearsal, demo }: { readonly rehearsal: boolean; readonly demo: boolean }): string | null {
   const words = [...(demo ? ["DEMO"] : []), ...(rehearsal ? ["REHEARSAL"] : [])];
   return words.length === 0 ? null : words.join(" · ");
-}
-
-/** "2026-02-03 09:12 UTC" of an ISO text in UTC. */
-export function dateWords(iso: string): string {
-  return `${iso.slice(0, 10)} ${iso.slice(11, 16)} UTC`;
-}
-
-/** "3f9c12…e1": enough of a hash to compare by eye. */
-export function shortHash(hex: string): string {
-  return `${hex.slice(0, 8)}…${hex.slice(-4)}`;
 }

@@ -1,13 +1,13 @@
 "use client";
 /** The sheet's inks as a canvas needs them. They are the ones that CSS has: one table of colours. */
 import { useSyncExternalStore } from "react";
+import type { Inks } from "../../lib/model/drawingLooks.ts";
+import { PAPER_INKS } from "../../lib/model/drawingLooks.ts";
 
-export interface Inks { readonly ink: string; readonly quiet: string; readonly hair: string; readonly faint: string; readonly paste: string; readonly sheet: string }
+export type { Inks };
+export { PAPER_INKS };
 
 const DARK = "(prefers-color-scheme: dark)";
-
-/** On paper the light sheet's, whatever the screen shows (the print rules of sheet.css). */
-export const PAPER_INKS: Inks = { ink: "#000", quiet: "#333", hair: "#aaa", faint: "#ddd", paste: "#e8e4d8", sheet: "#fff" };
 
 /** The colours in force on the page now. */
 function readInks(): Inks {

@@ -3,6 +3,11 @@ import type { Pattern } from "./marks.ts";
 import type { LineLook } from "./report.ts";
 import type { Verdict } from "./result.ts";
 
+export interface Inks { readonly ink: string; readonly quiet: string; readonly hair: string; readonly faint: string; readonly paste: string; readonly sheet: string }
+
+/** On paper: black, thin rules, no ground (the print rules of app/sheet.css). */
+export const PAPER_INKS: Inks = { ink: "#000000", quiet: "#333333", hair: "#aaaaaa", faint: "#dddddd", paste: "#e8e4d8", sheet: "#ffffff" };
+
 /** Whoever draws has a colour for each: what is to be read, what stands behind it, and rules of a grid. */
 export type LineInk = "ink" | "quiet" | "hair";
 export interface LineStyle { readonly width: number; readonly dash: readonly number[]; readonly ink: LineInk }

@@ -2,10 +2,10 @@
 import type { AlertRates } from "../model/alert.ts";
 import type { LogEntry, RunRecord } from "../model/log.ts";
 import type { Fact, RecordWords } from "../model/sheet.ts";
+import { shortHash } from "../model/titleWords.ts";
 import { alertRateWords } from "./alertWords.ts";
 import { counted, wholeNumber } from "./words.ts";
 
-const shortHash = (hex: string): string => `${hex.slice(0, 8)}…${hex.slice(-4)}`;
 const time = (iso: string): string => `${iso.slice(0, 10)} ${iso.slice(11, 19)} UTC`;
 
 /** `checkedAt`: ISO 8601, UTC. `alerts`: how they came; null: the run came as a folder. `drops`: of raw data. */

@@ -3,7 +3,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { chromium } from "playwright-core";
 import type { Browser, Page } from "playwright-core";
-import { CHROMIUM } from "../../scripts/chromium.mjs";
+import { CHROMIUM } from "../../scripts/debian.mjs";
 
 /** Sound waits for a touch, as on a desk: without a window Chromium would let every page sound. */
 const SOUND = "--autoplay-policy=document-user-activation-required";

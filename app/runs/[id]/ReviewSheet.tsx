@@ -57,7 +57,7 @@ function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; r
   const { words } = sheet;
   return (
     <header>
-      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
+      <div className="above"><KeyList on={keysOn} onChange={onKeys} /><Link href={`/runs/${sheet.head.runId}/report?result=${sheet.resultId}`}>Report</Link><Link href="/">All runs</Link><WhoLine />{stamp === null ? null : <p className="stamp">{stamp}</p>}</div>
       {note}
       <h1>{words.headline}</h1>
       <p className="detail">{words.detail}</p>

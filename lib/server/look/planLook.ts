@@ -6,6 +6,7 @@ import type { Plan } from "../../model/plan.ts";
 import type { Job } from "../../model/job.ts";
 import type { RunRecord } from "../../model/log.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
+import type { Report } from "../../model/report.ts";
 import type { SheetLayer } from "../../model/sheet.ts";
 import type { StationPlan } from "../../model/stations.ts";
 import { packTarget } from "../../model/targetShape.ts";
@@ -15,22 +16,27 @@ import { buildStations } from "../../plan/stations.ts";
 import { bandWords } from "../../report/bandWords.ts";
 import { jobWords } from "../../report/jobWords.ts";
 import { liveLayers } from "../../report/liveLayers.ts";
+import { reportPdf } from "../../report/pdf/reportPdf.ts";
 import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
 import { targetShape } from "../../report/targetShape.ts";
 import { openForLook } from "../../store/openStore.ts";
+import { readPaperFonts } from "../paperFonts.ts";
 import { recordOf } from "../record.ts";
 
 /** A job and its plan. `check`: everything that can be said of them; `layers`: its strands unrolled with nothing on them; `target`: where its stations lie in space, packed; `stations`: its stations as they are measured; `rows`: what is left of the plan from a place on. */
 type PlanCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" | "stations" } | { readonly op: "rows"; readonly ask: ResumeAsk });
 /** A kept run: whether its record is whole. */
 interface RecordCall { readonly op: "record"; readonly dataFolder: string; readonly runId: string }
-export type LookCall = PlanCall | RecordCall;
-export interface LookAnswers { readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
+/** A report: its sheets of paper. */
+interface PaperCall { readonly op: "paper"; readonly report: Report; readonly rootFolder: string }
+export type LookCall = PlanCall | RecordCall | PaperCall;
+export interface LookAnswers { readonly paper: Uint8Array<ArrayBuffer>; readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
   if (call.op === "record") return checkRecord(call);
+  if (call.op === "paper") return reportPdf(call.report, readPaperFonts(call.rootFolder));
   const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
   switch (call.op) {
     case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);
