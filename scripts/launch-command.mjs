@@ -3,7 +3,7 @@ import { absoluteDataFolder, absoluteSigningKey } from "./settings.mjs";
 import { reportAndFail } from "./stop.mjs";
 
 /** Commands that open the database and so need its compiled part. */
-const OPENS_DATABASE = ["import", "export", "recompute", "scan", "token"];
+const OPENS_DATABASE = ["import", "export", "drop", "backup", "restore", "recompute", "scan", "token"];
 
 /** Runs one command of lib/command/ in this process; its exit code becomes the process's. */
 export async function launch(argv) {

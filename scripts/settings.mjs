@@ -16,7 +16,7 @@ export function absoluteSigningKey(env, caller) {
   return given === "" ? "" : resolve(caller, given);
 }
 
-/** @returns {{ host: string, port: number, dataFolder: string, signingKey: string, looking: "free" | "signIn" }} */
+/** @returns {{ host: string, port: number, dataFolder: string, signingKey: string, looking: "free" | "signIn", ownRuns: "refuse" | "sign" }} */
 export function readSettings(env, root, caller) {
   const host = (env.ASLAID_HOST ?? "") === "" ? "127.0.0.1" : env.ASLAID_HOST;
   const portText = (env.ASLAID_PORT ?? "") === "" ? "4312" : env.ASLAID_PORT;
@@ -24,7 +24,9 @@ export function readSettings(env, root, caller) {
   if (!/^\d+$/.test(portText) || port > 65535) throw new Stop(`ASLAID_PORT is "${portText}": set it to a port number from 0 (any free one) to 65535.`);
   const looking = (env.ASLAID_LOOKING ?? "") === "" ? "free" : env.ASLAID_LOOKING;
   if (looking !== "free" && looking !== "signIn") throw new Stop(`ASLAID_LOOKING is "${looking}": set it to free or signIn.`);
-  return { host, port, dataFolder: absoluteDataFolder(env, root, caller), signingKey: absoluteSigningKey(env, caller), looking };
+  const ownRuns = (env.ASLAID_OWN_RUNS ?? "") === "" ? "refuse" : env.ASLAID_OWN_RUNS;
+  if (ownRuns !== "refuse" && ownRuns !== "sign") throw new Stop(`ASLAID_OWN_RUNS is "${ownRuns}": set it to refuse, or to sign where one person alone runs and reviews.`);
+  return { host, port, dataFolder: absoluteDataFolder(env, root, caller), signingKey: absoluteSigningKey(env, caller), looking, ownRuns };
 }
 
 /** Makes the data folder and proves that a file can be written in it. */

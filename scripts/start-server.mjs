@@ -23,11 +23,11 @@ export async function startServer() {
   process.on("SIGINT", end);
   process.on("SIGTERM", end);
   try {
-    const { host, port, dataFolder, signingKey, looking } = readSettings(process.env, root, callerFolder());
+    const { host, port, dataFolder, signingKey, looking, ownRuns } = readSettings(process.env, root, callerFolder());
     requireWritable(dataFolder);
     await requireFreePort(host, port);
     const bundle = await prepare({ database: true, pages: true, say });
-    Object.assign(process.env, { ASLAID_ROOT: root, ASLAID_DATA: dataFolder, ASLAID_SIGNING_KEY: signingKey, ASLAID_HOST: host, ASLAID_LOOKING: looking, NODE_ENV: "production", NEXT_TELEMETRY_DISABLED: "1", NEXT_MANUAL_SIG_HANDLE: "true" });
+    Object.assign(process.env, { ASLAID_ROOT: root, ASLAID_DATA: dataFolder, ASLAID_SIGNING_KEY: signingKey, ASLAID_HOST: host, ASLAID_LOOKING: looking, ASLAID_OWN_RUNS: ownRuns, NODE_ENV: "production", NEXT_TELEMETRY_DISABLED: "1", NEXT_MANUAL_SIG_HANDLE: "true" });
     process.chdir(root);
     const commands = await import(bundle);
     server = await listenOrStop(commands, host, port);

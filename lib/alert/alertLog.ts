@@ -1,6 +1,5 @@
-/** Alerts in the run's log: each change is an entry, and the entries give the alerts again. What grew since it was raised is told anew by its source. */
-import type { AlertCause } from "../model/alert.ts";
-import { PROGRAM_ACTOR, type AlertRaised, type LogEntry, type LogKind, type LogPayloads } from "../model/log.ts";
+/** Alerts in the run's log: each change is an entry, and the entries give the alerts again. Between two of them an alert grows with its cause; what doubled is told. */
+import { causeTold, PROGRAM_ACTOR, type AlertRaised, type LogEntry, type LogKind, type LogPayloads } from "../model/log.ts";
 import { NO_ALERTS, type AlertChange, type AlertsState } from "./alerts.ts";
 import { afresh, again, cleared, decided, escalated, offShelf, onShelf, raised, seenBy, withOne, type Sourced } from "./life.ts";
 
@@ -18,6 +17,34 @@ function raisedPayload({ n, source, priority, cause: { kind, severity, subject, 
   };
 }
 
+/** Shortest stretch whose doubling is told, mm: a finding of one station has no length yet. */
+const LEAST_MM = 0.5;
+
+const lengthOf = (fromMm: number | null, toMm: number | null): number | null => (fromMm === null || toMm === null ? null : Math.max(LEAST_MM, toMm - fromMm));
+
+/** Whether an alert that stands is another than the log said last: of another severity, twice as long or half. So growth is told in few entries. */
+function isAnother(told: AlertRaised, { isOn, cause: { severity, place } }: Sourced): boolean {
+  const before = lengthOf(told.fromMm, told.toMm), now = lengthOf(place?.fromMm ?? null, place?.toMm ?? null);
+  return isOn && (severity !== told.severity || (before !== null && now !== null && (now >= 2 * before || now <= before / 2)));
+}
+
+/** What the log was told last of each alert, by number. */
+export type Told = Map<number, AlertRaised>;
+const TELLS: ReadonlySet<string> = new Set(["alert.raised", "alert.urgent", "alert.changed"]);
+
+/** Takes note of an entry. */
+export function noteTold(told: Told, { kind, payload }: { readonly kind: LogKind; readonly payload: LogPayloads[LogKind] }): void {
+  if (TELLS.has(kind)) told.set((payload as AlertRaised).n, payload as AlertRaised);
+}
+
+/** An entry for each alert that has become another since. */
+export function changedEntries(told: Told, alerts: readonly Sourced[], at: string): AlertEntry[] {
+  return alerts.flatMap((alert) => {
+    const before = told.get(alert.n);
+    return before === undefined || !isAnother(before, alert) ? [] : [{ actor: PROGRAM_ACTOR, at, kind: "alert.changed" as const, payload: raisedPayload(alert) }];
+  });
+}
+
 /** `text`: makes of what a person typed what everybody prints alike. */
 export function alertEntry({ kind, alert, by, note }: AlertChange, at: string, text: (typed: string) => string): AlertEntry {
   const actor = by ?? PROGRAM_ACTOR, { n } = alert;
@@ -31,17 +58,11 @@ export function alertEntry({ kind, alert, by, note }: AlertChange, at: string, t
   }
 }
 
-function causeFrom({ alertKind, severity, subject, layer, strand, fromMm, toMm, metric, value, limit }: AlertRaised): AlertCause {
-  return {
-    kind: alertKind, severity, subject, place: layer === null ? null : { layer, strand, fromMm, toMm },
-    worst: metric === null || limit === null ? null : { metric: metric as NonNullable<AlertCause["worst"]>["metric"], value, limit },
-  };
-}
-
 /** What an entry does to the alert that it is about; entries of other kinds do nothing. */
 function applied(alert: Sourced, { kind, payload, actor, at }: LogEntry): Sourced | null {
   switch (kind) {
-    case "alert.urgent": return { ...afresh(alert, at), cause: causeFrom(payload as AlertRaised), priority: (payload as AlertRaised).priority };
+    case "alert.urgent": return { ...afresh(alert, at), cause: causeTold(payload as AlertRaised), priority: (payload as AlertRaised).priority };
+    case "alert.changed": return { ...alert, cause: causeTold(payload as AlertRaised) };
     case "alert.again": return again(alert, at);
     case "alert.returned": return cleared(alert, at);
     case "alert.escalated": return escalated(alert, at);
@@ -67,7 +88,7 @@ export function alertsFromLog(entries: Iterable<LogEntry>): AlertsState {
     const payload = entry.payload as { readonly n: number };
     if (entry.kind === "alert.raised") {
       const told = entry.payload as AlertRaised;
-      alerts = [...alerts, raised({ n: told.n, source: told.source, cause: causeFrom(told), priority: told.priority }, entry.at)];
+      alerts = [...alerts, raised({ n: told.n, source: told.source, cause: causeTold(told), priority: told.priority }, entry.at)];
       lastN = told.n;
     } else alerts = withOne(alerts, payload.n, (alert) => applied(alert, entry));
   }

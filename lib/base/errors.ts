@@ -14,6 +14,7 @@ export const INPUT_CODES = [
   "alert.badDeed", "control.gateHolds",
   "people.signIn", "people.role", "people.wrong", "people.wait", "people.badValue", "people.taken", "people.lastAdministrator", "people.unknown", "people.link",
   "log.badKey", "log.badValue", "log.noRecord",
+  "sign.notOver", "sign.notWhole", "sign.ownRun", "sign.grown", "drop.notExported",
   "command.usage", "store.readOnly", "store.noRun", "store.noFinding", "store.damaged", "store.migration",
 ] as const;
 

@@ -4,6 +4,7 @@ import type { Server, ServerResponse } from "node:http";
 import type { AddressInfo } from "node:net";
 import next from "next";
 import { inspectRun } from "../run/inspectRun.ts";
+import { aboutServer } from "../server/about.ts";
 import { isOwnName } from "../server/answer.ts";
 import { importDemoRuns } from "../server/demo.ts";
 import { LiveHub } from "../server/live/hub.ts";
@@ -16,7 +17,7 @@ import { lookInThread } from "../server/look/lookThreads.ts";
 import { shareLook } from "../server/look/sharedLook.ts";
 import { closeSharedRecomputes, shareRecomputer } from "../server/recompute/recomputes.ts";
 import { recomputeInProcess } from "../server/recompute/startProcess.ts";
-import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
+import { closeSharedStore, dataFolder, isLoopback, lookingNeeds, newId, nowIso, ownRunsMaySign, rehearsalIsOn, rootFolder, sharedStore, steadyMs } from "../server/settings.ts";
 import { closeSharedUploads, sharedUploads } from "../server/sharedUploads.ts";
 import { WIRE_PREFIX, wireHandler } from "../server/wire/handler.ts";
 
@@ -63,6 +64,7 @@ function notesFor(host: string, url: string): string[] {
   const why = isLoopback(host) ? "ASLAID_LOOKING says so" : `${host} is more than this machine alone`, first = makeFirstLink(sharedStore(), nowIso());
   return [
     ...(lookingNeeds() === "nothing" ? [] : [`Looking needs sign-in: ${why}. Pause and abort never do.`]),
+    ...(ownRunsMaySign() ? ["Somebody may sign a run that they operated: ASLAID_OWN_RUNS says so, and each such signature does too."] : []),
     ...(first === null ? [] : [`Nobody can sign in yet. The first person comes in, once, at ${url}${first}`]),
   ];
 }
@@ -78,7 +80,7 @@ function closeServer(server: Server): Promise<void> {
 export async function start({ host, port, say }: StartOptions): Promise<RunningServer> {
   sharedUploads(); // sweeps away what an earlier process left half-way
   await importDemoRuns(sharedStore(), inspectRun, say);
-  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs });
+  const hub = new LiveHub({ store: sharedStore(), dataFolder: dataFolder(), threads: startThreads(dataFolder()), newId, nowIso, nowMs: steadyMs, about: aboutServer(import.meta.url) });
   shareHub(hub);
   shareLook(lookInThread);
   shareRecomputer(recomputeInProcess);

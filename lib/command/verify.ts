@@ -12,7 +12,9 @@ import { reportProgress } from "./progress.ts";
 const HELP = `npm run --silent verify -- FOLDER [--key publicKey.pem]
 
 Checks an exported run: every entry of its log, every seal, every file. Needs nothing but the folder and the key.
-  --key FILE      the public key as it is known from elsewhere; without it the record shows only that one key sealed it all
+  --key FILE      the public key as it is known from elsewhere: that of the last seal, which covers everything before. Where the key was changed, an
+                  earlier one vouches only for what it sealed itself: then the record is not whole by it, and verify says how far it goes.
+                  Without --key the record shows only that it is sealed throughout, and by whose key the reader cannot tell
 Exit 0: whole; 1: not whole, naming the first entry, seal or file that is wrong or missing; 2: cannot be read, one clear error on stderr.
 `;
 
@@ -39,12 +41,13 @@ async function readKey(file: string): Promise<KnownKey> {
   }
 }
 
-function wholeWords({ runId, count, head, sealCount, lastSealAt, keyId, isFinished, fileCount, dropped }: WholeRecord, isKeyKnown: boolean): string {
+function wholeWords({ runId, count, head, sealCount, lastSealAt, keyId, isFinished, fileCount, dropped, keys }: WholeRecord, isKeyKnown: boolean): string {
   return [
     `whole: run ${runId}, ${count} entries, ${sealCount} ${sealCount === 1 ? "seal" : "seals"}, ${fileCount} files`,
     ...(isFinished ? [] : ["the run had not finished when this was exported"]),
     ...dropped.map(({ name, size, sha256 }) => `dropped: ${name} (${sizeWords(size)}, SHA-256 ${sha256})`),
     `head ${head}, sealed ${lastSealAt}`,
+    ...keys.slice(0, -1).map((each) => `earlier key ${each.keyId}, of the seals up to entry ${each.untilCount}; an entry says that it was changed`),
     isKeyKnown ? `key ${keyId}, as given by --key` : `key ${keyId}: compare it with the one that you know from elsewhere; anybody can seal with a key of their own`,
     "",
   ].join("\n");

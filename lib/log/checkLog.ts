@@ -37,7 +37,8 @@ interface Suspicion { readonly found: Fault; readonly explainedBy: (entry: ReadE
 /** Seals stand by rising `count`; see checkSeals.ts. */
 export function checkLog(seals: readonly CheckedSeal[]): LogCheck {
   const sealAt = new Map(seals.map((checked) => [checked.seal.count, checked]));
-  const named = new Set<number>();
+  const named = new Set<number>(), beforeSeal = new Map(seals.map(({ seal }, i) => [seal.count, seals[i - 1]?.seal ?? null]));
+  let keySaid: { readonly from: unknown; readonly to: unknown } | null = null; // since the last seal
   const files = new Map<string, KeptFile>();
   const dropped = new Set<string>();
   let head = EMPTY_LOG, runId = "", isFinished = false;
@@ -55,7 +56,12 @@ export function checkLog(seals: readonly CheckedSeal[]): LogCheck {
       named.add(count);
       if (!isNamedSeal(entry, sealAt.get(count)?.seal)) return fault("sealMissing", `the seal over ${count} entries is missing or another: entry ${entry.seq} names it`);
     }
-    return sealFault(entry, sealAt.get(entry.seq));
+    if (entry.kind === "key.changed") keySaid = { from: entry.payload["from"], to: entry.payload["to"] };
+    const checked = sealAt.get(entry.seq), wrong = sealFault(entry, checked);
+    if (wrong !== null || checked === undefined) return wrong;
+    const said = keySaid, before = beforeSeal.get(entry.seq) ?? null;
+    keySaid = null;
+    return keyFault(checked.seal, before, said);
   };
 
   const take = (line: string): void => {
@@ -117,6 +123,13 @@ function sealFault(entry: ReadEntry, checked: CheckedSeal | undefined): Fault | 
   if (!isSigned) return fault("sealForged", `the seal over ${seal.count} entries is forged: its signature is not by the record's key`);
   if (seal.runId !== entry.runId) return fault("sealForged", `the seal over ${seal.count} entries belongs to another run, ${seal.runId}`);
   return seal.head === entry.hash ? null : fault("chainRewritten", `${nameOf(entry)} is not the one that was sealed: the chain was rewritten without the key`);
+}
+
+/** A seal by another key than the one before is believed only where an entry between the two says which key follows which; and an entry that says so has to be true. */
+function keyFault({ count, keyId }: Seal, before: Seal | null, said: { readonly from: unknown; readonly to: unknown } | null): Fault | null {
+  if (before === null || before.keyId === keyId) return said === null ? null : fault("keyUnsaid", `an entry before the seal over ${count} entries says that the key was changed, and it was not`);
+  if (said !== null && said.from === before.keyId && said.to === keyId) return null;
+  return fault("keyUnsaid", `the seal over ${count} entries is by another key, ${keyId}, and no entry says that ${before.keyId} was changed for it`);
 }
 
 /** What the end of the log shows: each seal but the last is named later, and the last covers the last entry. */

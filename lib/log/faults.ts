@@ -2,7 +2,7 @@
 
 export type FaultKind =
   | "entryUnreadable" | "entryChanged" | "entryMissing" | "entryAdded" | "entriesSwapped" | "chainBroken" | "chainRewritten" | "tailMissing"
-  | "sealUnreadable" | "sealForged" | "sealMissing" | "sealAdded" | "keyDiffers" | "fileChanged" | "fileMissing" | "fileAdded";
+  | "sealUnreadable" | "sealForged" | "sealMissing" | "sealAdded" | "keyUnsaid" | "keyDiffers" | "fileChanged" | "fileMissing" | "fileAdded";
 
 /** The first thing that is wrong. */
 export interface Fault {

@@ -18,7 +18,7 @@ while read -r seal; do printf %s "$seal" | jq -cSj 'del(.signature)' > "$t/seal"
   test "$(jq -r .keyId "$t/seal")" != "$id" || openssl pkeyutl -verify -rawin -pubin -inkey publicKey.pem -in "$t/seal" -sigfile "$t/sig" > "$t/said" || no "the signature of $seal"
 done < seals.ndjson
 jq -es --slurpfile s seals.ndjson 'map({count: .seq, head: .hash}) as $at | ($s | map({count, head})) as $s | ($s - $at | length) == 0 and $s[-1] == $at[-1]' log.ndjson > "$t/said" || no "a seal is not over this chain, or the last one or the tail is missing"
-jq -es --slurpfile s seals.ndjson --arg id "$id" '[.[] | select(.kind == "seal.named").payload] == ($s[:-1] | map({count, head, keyId})) and $s[-1].keyId == $id and (. + $s | map(.runId) | unique | length) == 1' log.ndjson > "$t/said" || no "a seal is missing, added or by another key"
+jq -es --slurpfile s seals.ndjson --arg id "$id" '[.[] | select(.kind == "seal.named").payload] == ($s[:-1] | map({count, head, keyId})) and [.[] | select(.kind == "key.changed").payload | {from, to}] == [range(1; $s | length) as $i | {from: $s[$i - 1].keyId, to: $s[$i].keyId} | select(.from != .to)] and $s[-1].keyId == $id and (. + $s | map(.runId) | unique | length) == 1' log.ndjson > "$t/said" || no "a seal is missing, added or by another key that no entry names"
 jq -rs '[.[] | select(.kind == "raw.dropped").payload.sha256[]] as $gone | map(.payload | select(has("size"))) | map({(.name): .sha256}) | add | to_entries[] | select(.value as $v | $gone | index($v) | not) | "\\(.value)  \\(.key)"' log.ndjson | sha256sum -c --quiet || no "a file"
 echo "whole: $n entries, head $prev, key $id"
 \`\`\`

@@ -4,7 +4,7 @@ import { InputError } from "../base/errors.ts";
 import { RECORD_FILES } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
 import { checkLog } from "./checkLog.ts";
-import type { LogReport } from "./checkLog.ts";
+import type { CheckedSeal, LogReport } from "./checkLog.ts";
 import { checkSeals } from "./checkSeals.ts";
 import { fault } from "./faults.ts";
 import type { Fault } from "./faults.ts";
@@ -20,7 +20,11 @@ export interface RecordFiles {
   readonly read: (name: string) => AsyncIterable<Uint8Array>;
 }
 
-/** The public key that the reader knows from elsewhere: its PEM, and how to call it in an error. */
+/**
+ * The public key that the reader knows from elsewhere: its PEM, and how to call it in an error. It has to be the key of the last seal, which covers every
+ * entry and every seal before. A key from before a change vouches only as far as its own seals go: what came after could be anybody's, so the record is
+ * then said not to be whole by that key, and how far that key goes.
+ */
 export interface KnownKey { readonly pem: string; readonly file: string }
 
 export interface WholeRecord {
@@ -30,7 +34,10 @@ export interface WholeRecord {
   readonly head: string;
   readonly sealCount: number;
   readonly lastSealAt: string;
+  /** Of the last seal. */
   readonly keyId: string;
+  /** Every key that sealed it, in order, with how many entries its last seal covers. */
+  readonly keys: readonly { readonly keyId: string; readonly untilCount: number }[];
   readonly isFinished: boolean;
   readonly fileCount: number;
   /** Raw files that were given up and are not there. */
@@ -55,8 +62,11 @@ export async function verifyRecord(record: RecordFiles, known: KnownKey | null, 
   const keys = await readKeys(record);
   if (keys === null) return { fault: fault("fileChanged", `${RECORD_FILES.publicKey} was changed: it holds no Ed25519 key`) };
   const keyId = (keys[0] as PublicKey).keyId;
-  if (knownKey !== null && knownKey.keyId !== keyId) return { fault: fault("keyDiffers", `the record is sealed with the key ${keyId}, and --key is ${knownKey.keyId}`) };
-  return await verifyLog(record, keys, heard);
+  const verified = await verifyLog(record, keys, heard);
+  if (knownKey === null || knownKey.keyId === keyId || verified.fault !== null) return verified;
+  const until = verified.keys.find((each) => each.keyId === knownKey.keyId)?.untilCount ?? null;
+  const how = until === null ? "" : `, which sealed the first ${until} of ${verified.count} entries: give the key that it was changed for, as you know it from elsewhere`;
+  return { fault: fault("keyDiffers", `the record is sealed with the key ${keyId}, and --key is ${knownKey.keyId}${how}`) };
 }
 
 async function readKeys(record: RecordFiles): Promise<readonly PublicKey[] | null> {
@@ -100,9 +110,18 @@ async function verifyLog(record: RecordFiles, keys: readonly PublicKey[], heard:
   const files = await verifyFiles(record, report, heard);
   if (files.fault !== null) return { fault: files.fault };
   return {
-    fault: null, runId: report.runId, count: report.head.seq, head: report.head.hash, sealCount: seals.length, lastSealAt: last.seal.at, keyId,
+    fault: null, runId: report.runId, count: report.head.seq, head: report.head.hash, sealCount: seals.length, lastSealAt: last.seal.at, keyId, keys: keysOf(seals),
     isFinished: report.isFinished, fileCount: report.files.size - files.dropped.length, dropped: files.dropped,
   };
+}
+
+function keysOf(seals: readonly CheckedSeal[]): WholeRecord["keys"] {
+  const until = new Map<string, number>();
+  for (const { seal: { keyId, count } } of seals) {
+    until.delete(keyId); // a key that came back is the last one
+    until.set(keyId, count);
+  }
+  return [...until].map(([keyId, untilCount]) => ({ keyId, untilCount }));
 }
 
 async function verifyFiles(record: RecordFiles, { files, dropped }: LogReport, heard: (bytes: number) => void): Promise<{ fault: Fault | null; dropped: KeptFile[] }> {

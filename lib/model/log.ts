@@ -2,7 +2,7 @@
  * The log of a run and its seals, as they stand in the database and in an export's log.ndjson and seals.ndjson.
  * Payloads are plain JSON; what they may hold so that everybody prints them alike is said in log/portable.ts.
  */
-import type { AlertKind, AlertPriority } from "./alert.ts";
+import type { AlertCause, AlertKind, AlertPriority } from "./alert.ts";
 import type { Disposition } from "./disposition.ts";
 import type { RunState } from "./liveRun.ts";
 import type { FindingKind, Severity } from "./result.ts";
@@ -39,11 +39,15 @@ export interface LogPayloads {
   /** What was received could not be measured. */
   "result.failed": { readonly code: string; readonly message: string };
   "command.asked": { readonly n: number; readonly command: string };
+  /** It was handed to the cell, for the first time. */
+  "command.sent": { readonly n: number };
   "command.receipt": { readonly n: number; readonly outcome: string; readonly note: string };
   /** While the print went on, provisionally: what stood, and what people did about it (lib/alert/). An alert keeps its number `n`. */
   "alert.raised": AlertRaised;
   /** It became more urgent, or stood again: it has to be acknowledged anew. */
   "alert.urgent": AlertRaised;
+  /** It stands and is no more urgent, and is another than the log said last: milder, or twice as long or half. */
+  "alert.changed": AlertRaised;
   "alert.again": { readonly n: number };
   "alert.returned": { readonly n: number };
   /** Nobody acknowledged it in time. */
@@ -61,8 +65,8 @@ export interface LogPayloads {
   "autoPause.set": { readonly isOn: boolean };
   /** An earlier seal, so that it is missed where somebody takes it away. */
   "seal.named": { readonly count: number; readonly head: string; readonly keyId: string };
-  /** Raw files that were kept once and were given up later, by their hashes. */
-  "raw.dropped": { readonly sha256: readonly string[]; readonly reason: string };
+  /** Raw files that were kept once and were given up later, by their hashes; `exportHead` is that of the export that was verified before it. */
+  "raw.dropped": { readonly sha256: readonly string[]; readonly reason: string; readonly exportHead: string };
   "finding.disposed": {
     readonly resultId: string;
     /** Place in the result's own order, from 0. */
@@ -102,6 +106,14 @@ export interface AlertRaised {
 }
 export type LogKind = keyof LogPayloads;
 
+/** The cause of an alert as an entry tells of it. */
+export function causeTold({ alertKind, severity, subject, layer, strand, fromMm, toMm, metric, value, limit }: AlertRaised): AlertCause {
+  return {
+    kind: alertKind, severity, subject, place: layer === null ? null : { layer, strand, fromMm, toMm },
+    worst: metric === null || limit === null ? null : { metric: metric as NonNullable<AlertCause["worst"]>["metric"], value, limit },
+  };
+}
+
 /** One line of log.ndjson. */
 export interface LogEntry<K extends LogKind = LogKind> {
   readonly actor: string;
@@ -134,6 +146,14 @@ export interface Seal {
 
 /** Files that an export holds beside those of the run; no file of a run may be called so. */
 export const RECORD_FILES = { log: "log.ndjson", seals: "seals.ndjson", publicKey: "publicKey.pem", result: "result.json", verify: "VERIFY.md" } as const;
+
+/** Kinds of entry that say nothing new of the run itself: who came and looked, seals, signatures, the server. Files are named by the entry that follows them. */
+const NOT_NEWS: ReadonlySet<LogKind> = new Set<LogKind>(["seal.named", "key.changed", "report.opened", "run.signed", "raw.kept", "server.began", "person.signedIn", "person.signedOut"]);
+
+/** Whether an entry says something new of the run, which no signature before it covers. */
+export function isNews({ kind }: Pick<LogEntry, "kind">): boolean {
+  return !NOT_NEWS.has(kind);
+}
 
 /** Folders of a run's record: recomputed results, scans after setting, reports as signed. No file of a run may lie in one. */
 export const RECORD_FOLDERS = { results: "results", scans: "scans", reports: "reports" } as const;

@@ -40,6 +40,13 @@ export const GATE_REASONS: readonly Reason[] = [
   OTHER,
 ];
 
+/** Why the raw data of a run are given up. */
+export const DROP_REASONS: readonly Reason[] = [
+  { code: "room", label: "room on the disk: the data lie in an archive" },
+  { code: "timeOver", label: "the time for which they are to be kept is over" },
+  OTHER,
+];
+
 /** Why an alert is shelved. */
 export const SHELF_REASONS: readonly Reason[] = [
   { code: "known", label: "known, and being worked on" },

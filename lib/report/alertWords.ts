@@ -1,5 +1,6 @@
 /** Alerts in the words of a calm colleague: what and where, and what to do. Total: a new kind does not compile until it has both. */
 import { ALERT_KINDS, ALERT_PRIORITIES, isSettled, type Alert, type AlertCause, type AlertKind, type AlertLine, type AlertRates } from "../model/alert.ts";
+import { causeTold, type AlertRaised } from "../model/log.ts";
 import { ADVICE, mm } from "./findingWords.ts";
 import { percent, wholeNumber } from "./words.ts";
 
@@ -113,12 +114,22 @@ const COUNTED: Readonly<Record<AlertKind, readonly [string, string]>> = {
   workingTimeLow: ["working time nearly over", "working times nearly over"], workingTimeOver: ["working time over", "working times over"],
 };
 
+/** "gap", "gaps". */
+export function alertNoun(kind: AlertKind, count: number): string {
+  return COUNTED[kind][count === 1 ? 0 : 1];
+}
+
+/** The title of an alert as the log told of it when it was raised. */
+export function alertTitle(raised: AlertRaised): string {
+  return TITLES[raised.alertKind](causeTold(raised));
+}
+
 /** "312 more: 290 gaps, 22 lifted stretches", of those beyond `most`; "": there are none. So a flood stays readable. */
 export function moreAlertsWords(alerts: readonly Alert[], most: number): string {
   const { rest } = split(alerts, most);
   if (rest.length === 0) return "";
   const counts = ALERT_KINDS.map((kind) => ({ kind, count: rest.filter(({ cause }) => cause.kind === kind).length })).filter(({ count }) => count > 0).toSorted((a, b) => b.count - a.count);
-  return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${COUNTED[kind][count === 1 ? 0 : 1]}`).join(", ")}`;
+  return `${wholeNumber(rest.length)} more: ${counts.map(({ kind, count }) => `${wholeNumber(count)} ${alertNoun(kind, count)}`).join(", ")}`;
 }
 
 /** "11 (2 high, 5 medium, 4 low); at most 9 in 10 min; 12 % of the time in flood": reported, and no verdict. */

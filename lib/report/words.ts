@@ -29,3 +29,20 @@ export function percentAsked(fraction: number): string {
 export function wholeNumber(value: number): string {
   return String(value).replace(/\B(?=(\d{3})+(?!\d))/g, "\u2009");
 }
+
+/** "4.2 s", "31 s", "3 min 20 s". */
+export function secondsWords(s: number): string {
+  if (s < 10) return `${s.toFixed(1)}\u00a0s`;
+  const whole = Math.round(s);
+  return whole < 120 ? `${whole}\u00a0s` : `${wholeNumber(Math.floor(whole / 60))}\u00a0min ${whole % 60}\u00a0s`;
+}
+
+/** "2026-02-03 09:12:00" of ISO 8601 in UTC. */
+export function dateTime(iso: string): string {
+  return `${iso.slice(0, 10)} ${iso.slice(11, 19)}`;
+}
+
+/** "09:12:00", "09:12:00.4" of ISO 8601 in UTC. */
+export function timeOfDay(iso: string, decimals: 0 | 1 = 0): string {
+  return iso.slice(11, decimals === 0 ? 19 : 21);
+}

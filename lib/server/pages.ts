@@ -11,6 +11,7 @@ import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
+import { readEntriesOf } from "../store/logTable.ts";
 import type { ResultHead, WholeRun } from "../store/readRuns.ts";
 import { readOutline } from "../store/readStations.ts";
 import { alertRatesOf } from "./alertRates.ts";
@@ -80,5 +81,5 @@ export async function readRunName(id: string): Promise<string | null> {
 /** The record of a run, checked now, in words. */
 export async function readRecordWords(id: string): Promise<RecordWords> {
   const at = nowIso();
-  return recordWords(await recordAside(id), at, alertRatesOf(sharedStore(), id, at));
+  return recordWords(await recordAside(id), at, alertRatesOf(sharedStore(), id, at), readEntriesOf(sharedStore().db, id, "raw.dropped"));
 }

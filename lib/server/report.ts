@@ -1,5 +1,5 @@
 /** A run's report as of now: what measuring says, kept beside its result, and what the record says, read anew each time. */
-import type { Report, ReportBody, ReportHead, ReportSection } from "../model/report.ts";
+import type { Report, ReportBody, ReportHead } from "../model/report.ts";
 import { wholeReport } from "../report/body/reportBody.ts";
 import { scanSection } from "../report/scanSection.ts";
 import { readReportBody } from "../store/reportBodies.ts";
@@ -8,6 +8,7 @@ import { readResultHead, readRun, readRunHead, type RunHead } from "../store/rea
 import { dispositionsOf } from "./dispositions.ts";
 import { readKept } from "./pages.ts";
 import { recordAside } from "./recordAside.ts";
+import { recordSide } from "./recordSide.ts";
 import { bodyOfKept } from "./reportBody.ts";
 import { scansOf } from "./scans.ts";
 import { nowIso } from "./settings.ts";
@@ -22,14 +23,12 @@ async function bodyOf(store: Store, runId: string, resultId: string): Promise<Re
 
 const stampOf = ({ rehearsal, demo }: Pick<RunHead, "rehearsal" | "demo">): string | null => (demo ? "DEMO" : rehearsal ? "REHEARSAL" : null);
 
-/** What the record says, and how it stands. */
-export interface RecordSide { readonly sections: readonly ReportSection[]; readonly signedWords: string }
-
 /** null: no such run, none of its results is called so, or it has none yet. `resultId`: of a recompute; null: the run's own. */
-export async function reportOf(store: Store, runId: string, resultId: string | null, recordSide: (store: Store, runId: string) => RecordSide): Promise<Report | null> {
+export async function reportOf(store: Store, runId: string, resultId: string | null): Promise<Report | null> {
   const result = readResultHead(store.db, runId, resultId);
   if (result === null) return null;
-  const run = readRunHead(store.db, runId), [record, body] = await Promise.all([recordAside(runId), bodyOf(store, runId, result.id)]), { sections, signedWords } = recordSide(store, runId), later = scanSection(scansOf(runId, store));
+  const run = readRunHead(store.db, runId), [record, body] = await Promise.all([recordAside(runId), bodyOf(store, runId, result.id)]);
+  const { sections, signedWords } = recordSide(store, runId, { resultId: result.id, record }), later = scanSection(scansOf(runId, store));
   const head: ReportHead = {
     runId, resultId: result.id, name: run.name, specimen: run.specimen, materialName: run.materialName, lot: run.lot, planSha256: run.planSha256, runAt: run.createdAt, madeAt: nowIso(), stamp: stampOf(run),
     recomputed: result.computedBy === null ? null : `a recompute under other bands by ${result.computedBy}, ${result.computedAt.slice(0, 10)}: ${result.reason ?? ""}`,

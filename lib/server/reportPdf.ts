@@ -1,5 +1,6 @@
 /** A run's report on paper, to be taken along. */
 import { InputError } from "../base/errors.ts";
+import type { SignedIn } from "../model/person.ts";
 import type { Report } from "../model/report.ts";
 import { look } from "./look/sharedLook.ts";
 import { readReport } from "./readReport.ts";
@@ -22,14 +23,19 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
   return mine;
 }
 
-/** InputError store.noRun where there is no such run or result; source.stopped once the signal has come. */
-export async function readReportPdf(runId: string, resultId: string | null, signal?: AbortSignal): Promise<Response> {
-  const report = await readReport(runId, resultId);
-  if (report === null) throw new InputError("store.noRun", "a run that is kept, and one of its results", JSON.stringify([runId, ...(resultId === null ? [] : [resultId])].join(" ").slice(0, 90)), {});
-  const bytes = await inTurn(async () => {
+/** A report for paper, made in a thread of its own where the server runs. InputError source.stopped once the signal has come. */
+export function makeReportPdf(report: Report, signal?: AbortSignal): Promise<Uint8Array<ArrayBuffer>> {
+  return inTurn(async () => {
     if (signal?.aborted === true) throw new InputError("source.stopped", "a report that is waited for", "one that was given up", {});
     return look({ op: "paper", report, rootFolder: rootFolder() }, signal);
   });
+}
+
+/** `reader`: who takes it along. InputError store.noRun where there is no such run or result; source.stopped once the signal has come. */
+export async function readReportPdf(runId: string, resultId: string | null, reader: SignedIn | null, signal?: AbortSignal): Promise<Response> {
+  const report = await readReport(runId, resultId, reader);
+  if (report === null) throw new InputError("store.noRun", "a run that is kept, and one of its results", JSON.stringify([runId, ...(resultId === null ? [] : [resultId])].join(" ").slice(0, 90)), {});
+  const bytes = await makeReportPdf(report, signal);
   return new Response(bytes, { headers: {
     "Content-Type": "application/pdf", "Content-Length": String(bytes.length), "Content-Disposition": `attachment; filename="${reportFileName(report.head)}"`, "Cache-Control": "no-store",
   } });

@@ -20,6 +20,11 @@ function signingKeyFile(): string | null {
   return file === "" ? null : file;
 }
 
+/** Whether seals are made with a key file of one's own, and not with the one in the data folder. */
+export function ownKeyIsSet(): boolean {
+  return signingKeyFile() !== null;
+}
+
 /** Whether the server may begin a rehearsal of its own. */
 export function rehearsalIsOn(): boolean {
   return process.env["ASLAID_REHEARSAL"] !== "off";
@@ -34,6 +39,11 @@ export function isLoopback(host: string): boolean {
 export function lookingNeeds(): "nothing" | "signIn" {
   const host = process.env["ASLAID_HOST"] ?? "";
   return (host === "" || isLoopback(host)) && process.env["ASLAID_LOOKING"] !== "signIn" ? "nothing" : "signIn";
+}
+
+/** Whether somebody may sign a run that they operated: only where the bench says that it has one person alone. */
+export function ownRunsMaySign(): boolean {
+  return process.env["ASLAID_OWN_RUNS"] === "sign";
 }
 
 /** UUIDv7 of now. */

@@ -4,7 +4,7 @@ import { EMPTY_LOG, chainEntry } from "../log/entries.ts";
 import type { LogDraft, LogHead } from "../log/entries.ts";
 import type { SigningKey } from "../log/keys.ts";
 import { makeSeal } from "../log/seals.ts";
-import { PROGRAM_ACTOR } from "../model/log.ts";
+import { isNews, PROGRAM_ACTOR } from "../model/log.ts";
 import type { LogEntry, LogKind, LogPayloads, Seal } from "../model/log.ts";
 import type { Sqlite } from "./connection.ts";
 import type { LogEntryModel, SealModel } from "./generated/models.ts";
@@ -36,10 +36,15 @@ export function appendEntries(db: Sqlite, runId: string, drafts: readonly LogDra
   });
 }
 
-/** Seals the log as far as it goes; nothing where a seal covers its last entry already, or it has none. */
+/**
+ * Seals the log as far as it goes; nothing where a seal covers its last entry already, or it has none. Where the key is another than that of the seal
+ * before, an entry says so first: a seal by another key without it is a forged one (log/checkLog.ts).
+ */
 export function sealLog(db: Sqlite, runId: string, { key, at }: { readonly key: SigningKey; readonly at: string }): void {
+  const last = lastSeal(db, runId);
+  if (headOf(db, runId).seq === (last?.count ?? 0)) return;
+  if (last !== undefined && last.keyId !== key.keyId) appendEntries(db, runId, [{ actor: PROGRAM_ACTOR, at, kind: "key.changed", payload: { from: last.keyId, to: key.keyId } }]);
   const head = headOf(db, runId);
-  if (head.seq === (lastSeal(db, runId)?.count ?? 0)) return;
   const { count, head: hash, keyId, signature } = makeSeal(runId, head, { key, at });
   db.prepare(`INSERT INTO "Seal" (runId, count, at, head, keyId, publicKeyPem, signature) VALUES (?, ?, ?, ?, ?, ?, ?)`)
     .run(runId, count, at, hash, keyId, key.publicKeyPem, signature);
@@ -62,6 +67,12 @@ export function* readEntries(db: Sqlite, runId: string, most = Number.MAX_SAFE_I
 export function readEntriesOf<K extends LogKind>(db: Sqlite, runId: string, kind: K): LogEntry<K>[] {
   const rows = db.prepare<[string, string], LogEntryModel>(`SELECT * FROM "LogEntry" WHERE runId = ? AND kind = ? ORDER BY seq`).all(runId, kind);
   return rows.map((row) => entryFromRow(row) as LogEntry<K>);
+}
+
+/** Place of the last entry that says something new of the run (`isNews`); 0: none does. */
+export function lastNewsSeq(db: Sqlite, runId: string): number {
+  for (const { seq, kind } of db.prepare<[string], { seq: number; kind: LogKind }>(`SELECT seq, kind FROM "LogEntry" WHERE runId = ? ORDER BY seq DESC`).iterate(runId)) if (isNews({ kind })) return seq;
+  return 0;
 }
 
 /** Seals in order of what they cover. */

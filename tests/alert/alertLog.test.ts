@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { alertEntry, alertsFromLog } from "../../lib/alert/alertLog.ts";
+import { alertEntry, alertsFromLog, changedEntries, noteTold, type Told } from "../../lib/alert/alertLog.ts";
 import type { LogEntry } from "../../lib/model/log.ts";
 import { atS, lineOf, madeAlert, MadeAlerts, madeCause, madeHealth } from "../support/madeAlert.ts";
 
@@ -48,5 +48,40 @@ describe("the log again as alerts", () => {
   it("goes on counting where all alerts are gone", () => {
     const made = new MadeAlerts().stands([madeCause()], 10).take({ do: "acknowledge", n: 1, by: "Dana Reyes" }, 12).stands([], 13);
     expect(alertsFromLog(made.log)).toEqual({ alerts: [], lastN: 1 });
+  });
+});
+
+describe("an alert that has become another since the log was told of it", () => {
+  const told = (fromMm: number, toMm: number): Told => {
+    const said: Told = new Map();
+    noteTold(said, entry({ alert: madeAlert(5, { place: { layer: 2, strand: 7, fromMm, toMm } }) }));
+    return said;
+  };
+  const changed = (said: Told, fromMm: number, toMm: number, change: Parameters<typeof madeAlert>[1] = {}): number[] =>
+    changedEntries(said, [madeAlert(5, { place: { layer: 2, strand: 7, fromMm, toMm }, ...change })], atS(9)).map(({ payload }) => payload.n);
+
+  it("is told at twice the length and at half of it, not just under: 2.6 mm to 5.2 and to 1.3", () => {
+    expect([changed(told(6, 8.6), 6, 11.19), changed(told(6, 8.6), 6, 11.2), changed(told(6, 8.6), 6, 7.31), changed(told(6, 8.6), 6, 7.3)]).toEqual([[], [5], [], [5]]);
+  });
+
+  it("is told where it is milder, and of one station only from 1 mm on; health without a place, and an alert that is gone, never", () => {
+    expect(changed(told(6, 8.6), 6, 8.6, { severity: "watch" })).toEqual([5]);
+    expect([changed(told(6, 6), 6, 6.99), changed(told(6, 6), 6, 7)]).toEqual([[], [5]]);
+    expect(changedEntries(told(6, 8.6), [madeAlert(5, { place: { layer: 2, strand: 7, fromMm: 0, toMm: 20 } }, { isOn: false })], atS(9))).toEqual([]);
+    const silent: Told = new Map();
+    noteTold(silent, entry({ alert: madeAlert(6, madeHealth("profilerSilent", "profiler-1")) }));
+    expect(changedEntries(silent, [madeAlert(6, { ...madeHealth("profilerSilent", "profiler-1"), worst: { metric: "s", value: 90, limit: 2 } })], atS(9))).toEqual([]);
+  });
+
+  it("growing station by station from 0.5 to 40 mm is told 6 times, and read back as it was told last", () => {
+    const said = told(0, 0.5), lines: LogEntry[] = [lineOf({ kind: "raised", alert: madeAlert(5, { place: { layer: 2, strand: 7, fromMm: 0, toMm: 0.5 } }), by: null, note: "" }, atS(4))];
+    for (let toMm = 1; toMm <= 40; toMm += 0.5) {
+      for (const each of changedEntries(said, [madeAlert(5, { place: { layer: 2, strand: 7, fromMm: 0, toMm } })], atS(toMm))) {
+        noteTold(said, each);
+        lines.push({ ...each, hash: "", prev: "", runId: "run-3", seq: 1 });
+      }
+    }
+    expect(lines).toHaveLength(1 + 6);
+    expect(alertsFromLog(lines).alerts.map(({ n, cause: { place } }) => [n, place?.toMm])).toEqual([[5, 32]]);
   });
 });

@@ -10,8 +10,8 @@ import { tempFolder } from "../support/tempStore.ts";
 
 describe("settings", () => {
   it("default to 127.0.0.1, port 4312 and the project's data/", () => {
-    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free" });
-    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free" });
+    expect(readSettings({}, "/project", "/somewhere")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free", ownRuns: "refuse" });
+    expect(readSettings({ ASLAID_HOST: "", ASLAID_PORT: "", ASLAID_DATA: "" }, "/project", "/x")).toEqual({ host: "127.0.0.1", port: 4312, dataFolder: "/project/data", signingKey: "", looking: "free", ownRuns: "refuse" });
   });
 
   it("a relative data folder is the caller's, an absolute one stands", () => {
@@ -27,6 +27,8 @@ describe("settings", () => {
   it("looking is free unless told otherwise, and a third word is refused in one sentence", () => {
     expect(["", "free", "signIn"].map((ASLAID_LOOKING) => readSettings({ ASLAID_LOOKING }, "/", "/").looking)).toEqual(["free", "free", "signIn"]);
     expect(() => readSettings({ ASLAID_LOOKING: "never" }, "/", "/")).toThrow(`ASLAID_LOOKING is "never": set it to free or signIn.`);
+    expect(["", "refuse", "sign"].map((ASLAID_OWN_RUNS) => readSettings({ ASLAID_OWN_RUNS }, "/", "/").ownRuns)).toEqual(["refuse", "refuse", "sign"]);
+    expect(() => readSettings({ ASLAID_OWN_RUNS: "yes" }, "/", "/")).toThrow(`ASLAID_OWN_RUNS is "yes": set it to refuse, or to sign where one person alone runs and reviews.`);
   });
 
   it("port 65535 and 0 are taken, 65536, -1, 43.5 and words are refused in one sentence", () => {

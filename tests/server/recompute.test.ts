@@ -105,7 +105,7 @@ describe("the same data under other bands", () => {
   it("the measuring side of its report is kept with it, and its kept rows under its own job give the same, byte for byte; the run’s report stays the run’s", async () => {
     const store = sharedStore(), whole = await readRun(store, runId, narrowId) as WholeRun;
     expect(JSON.stringify(await bodyOfKept(store, whole, await readKept(runId, whole.result)))).toBe(JSON.stringify(readReportBody(store.db, narrowId)));
-    const reportFor = (resultId: string | null) => reportOf(store, runId, resultId, () => ({ sections: [], signedWords: "not signed" }));
+    const reportFor = (resultId: string | null) => reportOf(store, runId, resultId);
     expect([(await reportFor(narrowId))?.head.recomputed, (await reportFor(null))?.head.recomputed]).toEqual([expect.stringMatching(/^a recompute under other bands by Zoë Öz, .*: another look$/), null]);
   });
 
@@ -227,7 +227,7 @@ describe("refused, and nothing is kept", () => {
     await command("rehearse", "--out", other, "--seed", "24", "--strands", "1", "--length", "4", "--points", "100", "--dx", "0.06");
     const droppedId = (await command("import", other)).out.trim();
     const sha256 = String(db.prepare(`SELECT sha256 FROM "RawFile" WHERE runId = ? AND name = 'profiles.arrow'`).pluck().get(droppedId));
-    recordEntry(sharedStore(), droppedId, { actor: "Dana Reyes", at: nowIso(), kind: "raw.dropped", payload: { sha256: [sha256], reason: "room" } });
+    recordEntry(sharedStore(), droppedId, { actor: "Dana Reyes", at: nowIso(), kind: "raw.dropped", payload: { sha256: [sha256], reason: "room", exportHead: "0".repeat(64) } });
     await expect(again(bands, { runId: droppedId })).rejects.toThrow("expected a run whose raw data are kept, got one whose raw data were dropped, so that nothing can be measured again");
   });
 

@@ -15,7 +15,7 @@ let runId = "";
 beforeAll(async () => { runId = await recordedExample(); });
 afterAll(() => data.restore());
 
-const read = (resultId: string | null = null): Promise<Report | null> => reportOf(sharedStore(), runId, resultId, () => ({ sections: [], signedWords: "not signed" }));
+const read = (resultId: string | null = null): Promise<Report | null> => reportOf(sharedStore(), runId, resultId);
 
 describe("the report of a kept run", () => {
   it("rests on the body that was kept with the result, which is what the kept rows give again, byte for byte", async () => {
@@ -32,7 +32,7 @@ describe("the report of a kept run", () => {
   });
 
   it("of a run or a result that is not here is null", async () => {
-    expect([await read("none"), await reportOf(sharedStore(), "none", null, () => ({ sections: [], signedWords: "" }))]).toEqual([null, null]);
+    expect([await read("none"), await reportOf(sharedStore(), "none", null)]).toEqual([null, null]);
   });
 
   it("without the kept body is the same report, and a body that was changed is found by the record", async () => {
@@ -40,6 +40,7 @@ describe("the report of a kept run", () => {
     db.prepare(`UPDATE "ReportBody" SET bodyJson = replace(bodyJson, 'Planned and laid', 'Planned and loved')`).run();
     expect((await read() as Report).head.recordWords).toBe("not whole: what the database holds of the run and its readings is not what was written into it");
     db.prepare(`DELETE FROM "ReportBody"`).run();
-    expect((await read() as Report).sections).toEqual(before.sections);
+    const measured = ({ sections }: Report) => sections.filter(({ id }) => id !== "record");
+    expect(measured(await read() as Report)).toEqual(measured(before));
   });
 });

@@ -147,7 +147,7 @@ describe("the whole life of a run", () => {
     expect((await send(id, "profiles", NDJSON, lines([4000]))).status).toBe(409);
     expect(await client.send(id, bodies[2] as (typeof bodies)[number])).toEqual({ accepted: 0, duplicates: bodies[2]?.count, rejected: [] });
     const kinds = live.store.db.prepare(`SELECT kind FROM "LogEntry" WHERE runId = ? AND kind NOT IN ('seal.named', 'raw.kept') AND kind NOT LIKE 'alert.%' ORDER BY seq`).pluck().all(id);
-    expect(kinds).toEqual(["run.created", "run.state", "result.computed", "run.finished"]);
+    expect(kinds).toEqual(["run.created", "server.began", "run.state", "result.computed", "run.finished"]);
   });
 
   it("one whose data cannot be measured ends all the same: what came is kept, and the log says why there is no result", async () => {
@@ -194,7 +194,7 @@ describe("commands", () => {
     await client.call("POST", `/runs/${id}/finish`);
     expect(stateOf()).toBe("aborted");
     expect((await send(id, "commands", JSON_TYPE, JSON.stringify({ kind: "abort", reason: "again" }))).status).toBe(409);
-    expect(live.store.db.prepare(`SELECT kind FROM "LogEntry" WHERE runId = ? AND kind LIKE 'command.%' ORDER BY seq`).pluck().all(id)).toEqual(["command.asked", "command.receipt", "command.asked", "command.receipt", "command.asked", "command.receipt"]);
+    expect(live.store.db.prepare(`SELECT kind FROM "LogEntry" WHERE runId = ? AND kind LIKE 'command.%' ORDER BY seq`).pluck().all(id)).toEqual(["command.asked", "command.sent", "command.receipt", "command.asked", "command.receipt", "command.asked", "command.receipt"]);
   });
 
   it.each([[`{"kind":"pause","at":"soon","reason":""}`], [`{"kind":"stop"}`], [`{"kind":"flowFactor","factor":0,"layer":1,"strand":1,"fromMm":0}`], [`{"kind":"abort"}`]])("%s is no command: 400", async (text) => {

@@ -89,7 +89,7 @@ describe("what files of runs take", () => {
   it("what was dropped takes nothing any more", () => {
     keep(1, "profiles.arrow", "1", 1000);
     keep(1, "job.json", "2", 30);
-    appendEntries(temp.store.db, ids[0] as string, [{ actor: "Ines Okafor", at: "2026-02-10T10:00:00.000Z", kind: "raw.dropped", payload: { sha256: ["1".repeat(64)], reason: "kept on tape" } }]);
+    appendEntries(temp.store.db, ids[0] as string, [{ actor: "Ines Okafor", at: "2026-02-10T10:00:00.000Z", kind: "raw.dropped", payload: { sha256: ["1".repeat(64)], reason: "kept on tape", exportHead: "0".repeat(64) } }]);
     expect(storageFacts(temp.store.db, "2026-01-01T00:00:00.000Z")).toMatchObject({ rawBytes: 30, droppableBytes: 0 });
   });
 });

@@ -78,7 +78,7 @@ export async function startLiveServer(): Promise<LiveServer> {
     settle: async (call) => (call.op === "soFar" ? resultSoFar(call, call.end) : settleEnd(store, { ...call, newId, nowIso }).then(() => "")),
     close: () => keeper.close(),
   };
-  const hub = new LiveHub({ store, dataFolder: folder, threads, newId, nowIso, nowMs: Date.now });
+  const hub = new LiveHub({ store, dataFolder: folder, threads, newId, nowIso, nowMs: Date.now, about: { version: "0.0.1", build: "made-for-a-test", settings: { looking: "free" } } });
   const server = createServer(wireHandler(hub, store));
   await new Promise<void>((done) => { server.listen(0, "127.0.0.1", done); });
   const url = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;

@@ -8,6 +8,7 @@ import type { AddressInfo } from "node:net";
 import { createInterface } from "node:readline";
 import { basename } from "node:path";
 import * as threadsModule from "node:worker_threads";
+import { aboutServer } from "../../lib/server/about.ts";
 import { LiveHub } from "../../lib/server/live/hub.ts";
 import { startThreads } from "../../lib/server/live/threads.ts";
 import { closeSharedStore, dataFolder, newId, nowIso, sharedStore, steadyMs } from "../../lib/server/settings.ts";
@@ -32,7 +33,7 @@ let clockOffsetMs = 0;
 const threads = startThreads(dataFolder());
 const hub = new LiveHub({
   store: sharedStore(), dataFolder: dataFolder(), threads, newId,
-  nowIso: () => new Date(Date.parse(nowIso()) + clockOffsetMs).toISOString(), nowMs: steadyMs,
+  nowIso: () => new Date(Date.parse(nowIso()) + clockOffsetMs).toISOString(), nowMs: steadyMs, about: aboutServer(import.meta.url),
 });
 hub.resume();
 const wire = wireHandler(hub, sharedStore());

@@ -36,6 +36,8 @@ interface Props {
   readonly notes: readonly PinnedNote[];
   /** What is said of the plan and of the support before anything was laid. */
   readonly before: ReactNode;
+  /** What an administrator can do about the record, below it. */
+  readonly after: ReactNode;
   /** What is said above everything where it is no result of the run's own. */
   readonly note: ReactNode;
   /** All results of the run. */
@@ -65,7 +67,7 @@ function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; r
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, note, results, later }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after, note, results, later }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -117,6 +119,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
         <BandsAsUsed bands={sheet.bands} />
         <WarningsAsUsed warnings={sheet.warnings} />
         <RecordNow record={record} />
+        {after}
         <SheetTitleBlock {...block} scale="none" number={`3 of ${SHEET_COUNT}`} />
         <SafetyNote />
       </div>

@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { dropState } from "../../../lib/server/dropRaw.ts";
 import { dispositionsOf, notesOf } from "../../../lib/server/dispositions.ts";
 import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
@@ -8,6 +9,7 @@ import { readBeforeSheet } from "../../../lib/server/preflight.ts";
 import { readScanLines } from "../../../lib/server/scans.ts";
 import { Acting } from "../../components/Acting.tsx";
 import { look } from "../../door.ts";
+import { DropForm } from "./DropForm.tsx";
 import { Later } from "./Later.tsx";
 import { LiveSheet } from "./live/LiveSheet.tsx";
 import { Preflight } from "./Preflight.tsx";
@@ -39,7 +41,7 @@ export default async function RunPage({ params, searchParams }: Props) {
   const before = readBeforeSheet(sheet.resultId), shown = { runId: id, results: await readResultLines(id), shownId: sheet.resultId };
   return (
     <Acting person={person}>
-      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} later={<Later runId={id} scans={readScanLines(id)} />}
+      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} later={<Later runId={id} scans={readScanLines(id)} />} after={<DropForm runId={id} {...dropState(id)} />}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );

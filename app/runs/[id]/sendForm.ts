@@ -1,5 +1,7 @@
 /** Sends a form; gives what then stands in the log, or the words that say why it does not. */
-export type Sent<T> = { readonly kept: T } | { readonly problem: string };
+export type Sent<T> = { readonly kept: T } | Refused;
+/** `code`: of the refusal, and the field that it is about; "": none. */
+export interface Refused { readonly problem: string; readonly code: string; readonly key: string }
 
 /** Refusals in plain words; any other says what was expected. */
 const PLAIN_WORDS: Readonly<Partial<Record<string, string>>> = {
@@ -8,6 +10,7 @@ const PLAIN_WORDS: Readonly<Partial<Record<string, string>>> = {
   "people.link": "the link was used, taken back, or is too old",
   "people.taken": "somebody has this name, or had it, and logs name them by it",
   "people.lastAdministrator": "there has to be another administrator first",
+  "sign.grown": "the record has grown since you opened it; read it again",
 };
 
 interface Problem { readonly code: string; readonly message: string; readonly place?: { readonly key?: string } }
@@ -27,8 +30,13 @@ export async function sendBody<T>(path: string, body: string | Blob, type: strin
     const response = await fetch(path, { method: "POST", headers: { "Content-Type": type }, body });
     const answer = await response.json() as T & { readonly problem?: Problem | null };
     if (response.ok) return { kept: answer };
-    return { problem: answer.problem == null ? "the server could not write it; its own output says why" : wordsOf(answer.problem, response.headers.get("retry-after")) };
+    const { problem } = answer;
+    return problem == null ? refused("the server could not write it; its own output says why") : { problem: wordsOf(problem, response.headers.get("retry-after")), code: problem.code, key: problem.place?.key ?? "" };
   } catch {
-    return { problem: "the server did not answer; nothing was written" };
+    return refused("the server did not answer; nothing was written");
   }
+}
+
+function refused(problem: string): Refused {
+  return { problem, code: "", key: "" };
 }

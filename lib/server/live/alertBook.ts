@@ -1,5 +1,5 @@
 /** The alerts of one run: what stands becomes alerts, each change goes into the log, and screens are told. A full disk silences none: what cannot be written is written later. */
-import { alertEntry, alertsFromLog } from "../../alert/alertLog.ts";
+import { alertEntry, alertsFromLog, changedEntries, noteTold, type Told } from "../../alert/alertLog.ts";
 import { reduceAlerts, type AlertInput, type AlertsState } from "../../alert/alerts.ts";
 import type { LogDraft } from "../../log/entries.ts";
 import { portableText } from "../../log/portable.ts";
@@ -18,10 +18,13 @@ export interface AlertPorts {
 export class AlertBook {
   private state: AlertsState;
   private unwritten: LogDraft[] = [];
+  private readonly told: Told = new Map();
 
   /** `entries`: the log so far. */
   constructor(entries: Iterable<LogEntry>, private readonly ports: AlertPorts) {
-    this.state = alertsFromLog(entries);
+    const log = [...entries].filter(({ kind }) => kind.startsWith("alert."));
+    this.state = alertsFromLog(log);
+    for (const entry of log) noteTold(this.told, entry);
   }
 
   /** Alerts that are not back to normal, by number. */
@@ -33,8 +36,14 @@ export class AlertBook {
   take(input: AlertInput): void {
     const at = this.ports.nowIso(), { state, changes } = reduceAlerts(this.state, input, at);
     this.state = state;
-    if (changes.length === 0) return;
-    this.unwritten.push(...changes.map((change) => alertEntry(change, at, portableText)));
+    const drafts = changes.map((change) => alertEntry(change, at, portableText));
+    for (const draft of drafts) noteTold(this.told, draft);
+    for (const draft of input.do === "conditions" ? changedEntries(this.told, state.alerts, at) : []) {
+      noteTold(this.told, draft);
+      drafts.push(draft);
+    }
+    if (drafts.length === 0) return;
+    this.unwritten.push(...drafts);
     this.write();
     for (const { alert: { n } } of changes) this.ports.events.push("alert", { n, alert: state.alerts.find((alert) => alert.n === n) ?? null });
   }

@@ -4,6 +4,7 @@ import { canonicalJson } from "../../log/canonical.ts";
 import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
 import type { PauseAt } from "../../model/job.ts";
+import { PROGRAM_ACTOR } from "../../model/log.ts";
 import type { CommandBody, ReceiptBody } from "../../model/wire.ts";
 import { addCommand, noteSent, openCommands, readCommand, writeReceipt } from "../../store/commandTable.ts";
 import type { Sqlite } from "../../store/connection.ts";
@@ -60,9 +61,14 @@ export class CommandBook {
     return this.opened;
   }
 
-  /** The cell has been handed the commands up to `n`. */
+  /** The cell has been handed the commands up to `n`; each of them stands in the log the first time. */
   sent(n: number, at: string): void {
-    noteSent(this.ports.db, this.ports.runId, n, at);
+    const { db, runId, record } = this.ports, fresh = this.opened.filter((each) => each.n <= n && each.sentAt === null);
+    if (fresh.length === 0) return;
+    record.write(() => {
+      noteSent(db, runId, n, at);
+      return { drafts: fresh.map((each) => ({ actor: PROGRAM_ACTOR, at, kind: "command.sent", payload: { n: each.n } })), value: null };
+    });
     this.opened = this.opened.map((each) => (each.n <= n && each.sentAt === null ? { ...each, sentAt: at } : each));
   }
 

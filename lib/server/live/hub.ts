@@ -1,22 +1,28 @@
 /** All runs that live: what the wire, the pages and the watch of them go through. */
 import { readFileSync, statfsSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
+import type { LogDraft } from "../../log/entries.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
 import type { TakenOff } from "../../model/liveSheet.ts";
-import { RECORD_FILES } from "../../model/log.ts";
+import { PROGRAM_ACTOR, RECORD_FILES } from "../../model/log.ts";
 import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
 import { commandsAfter } from "../../store/commandTable.ts";
 import { listOpenRuns, readLiveRun, type LiveRunRow } from "../../store/liveRuns.ts";
 import { rawPath } from "../../store/rawFiles.ts";
+import type { ServerAbout } from "../about.ts";
+import { signedInDrafts } from "../comings.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
 import type { KeepAnswer, KeptState } from "./keeper.ts";
 import type { KeepBody } from "./keptRun.ts";
 import { LiveRun, type LivePorts } from "./liveRun.ts";
 import { makeLiveRun } from "./newRun.ts";
+import { runRecord } from "./runRecord.ts";
 import { ResultsSoFar } from "./soFar.ts";
 
 export interface HubPorts extends Omit<LivePorts, "wake"> {
   readonly newId: () => string;
+  /** What this server is, for the logs of the runs that it keeps. */
+  readonly about: ServerAbout;
 }
 
 /** Who sends. */
@@ -46,9 +52,14 @@ export class LiveHub {
 
   /** Goes on with what another process left: ends that were asked for, engines of open runs. Nobody waits for it. */
   resume(): void {
-    const open = listOpenRuns(this.ports.store.db);
+    const open = listOpenRuns(this.ports.store.db), { store, nowIso } = this.ports;
+    for (const { id } of open) unlessDiskRefuses(() => runRecord(store, id, nowIso).write(() => ({ drafts: [this.beganDraft(nowIso())], value: null })));
     for (const { id } of open.filter(({ endAsked }) => endAsked !== null)) this.end(id).catch((error: unknown) => console.error(`the end of run ${id} could not be written:`, error));
     for (const { id } of open.filter(({ endAsked, state }) => endAsked === null && state !== "prepared").slice(0, MOST_ENGINES)) this.warm(id).catch((error: unknown) => console.error(`run ${id} cannot be gone on with:`, error));
+  }
+
+  private beganDraft(at: string): LogDraft {
+    return { actor: PROGRAM_ACTOR, at, kind: "server.began", payload: this.ports.about };
   }
 
   open(runId: string): LiveRun {
@@ -69,7 +80,8 @@ export class LiveHub {
   /** The run's id; the same key with the same body is the same run. */
   async createRun(body: NewRunBody, idempotencyKey: string | null, actor: string): Promise<string> {
     const { store, dataFolder, newId, nowIso } = this.ports;
-    const runId = makeLiveRun(store, { body, idempotencyKey, actor, dataFolder, newId, at: nowIso() });
+    const at = nowIso(), began = [this.beganDraft(at), ...signedInDrafts(store.db, at)];
+    const runId = makeLiveRun(store, { body, idempotencyKey, actor, dataFolder, newId, at, began });
     await this.warm(runId);
     return runId;
   }

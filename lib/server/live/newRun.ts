@@ -1,6 +1,7 @@
 /** Makes a run that will come over the wire. */
 import { InputError } from "../../base/errors.ts";
 import { hasControl } from "../../base/text.ts";
+import type { LogDraft } from "../../log/entries.ts";
 import { sha256Hex } from "../../log/hash.ts";
 import { portableText } from "../../log/portable.ts";
 import { RECORD_FILES, RECORD_FOLDERS } from "../../model/log.ts";
@@ -23,6 +24,8 @@ export interface NewLiveRun {
   readonly dataFolder: string;
   readonly newId: () => string;
   readonly at: string;
+  /** What its log says beside who made it: what the server is, and who is signed in. */
+  readonly began: readonly LogDraft[];
 }
 
 /** Files and folders of a run folder that neither the plan nor a folder around it can be called like. */
@@ -38,7 +41,7 @@ export function requirePlanName(file: string, planFormat: NewRunBody["planFormat
 }
 
 /** Returns the run's id; the same call twice is the same run. InputError job.*, plan.*, wire.conflict (the key was used for another run). */
-export function makeLiveRun(store: Store, { body, idempotencyKey, actor, dataFolder, newId, at }: NewLiveRun): string {
+export function makeLiveRun(store: Store, { body, idempotencyKey, actor, dataFolder, newId, at, began }: NewLiveRun): string {
   const { db, signingKey } = store, { planText } = body;
   const jobText = `${JSON.stringify(body.job, null, 2)}\n`;
   const { job } = resolveJob(JSON.parse(jobText), "job.json");
@@ -61,7 +64,7 @@ export function makeLiveRun(store: Store, { body, idempotencyKey, actor, dataFol
       },
       strands: strandRows(plan),
     });
-    appendEntries(db, id, [{ actor, at, kind: "run.created", payload: { name: portableText(job.name), jobSha256, planFile: portableText(planFile), planSha256 } }]);
+    appendEntries(db, id, [{ actor, at, kind: "run.created", payload: { name: portableText(job.name), jobSha256, planFile: portableText(planFile), planSha256 } }, ...began]);
     sealLog(db, id, { key: signingKey, at });
   }).immediate();
   return id;

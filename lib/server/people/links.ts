@@ -8,6 +8,7 @@ import { nameKeyOf, ROLES, type Role } from "../../model/person.ts";
 import { addLink, addPerson, endLink, endLinksOf, findLink, findPerson, hasPeople, revokeSessions, setPassphraseHash, type EntryLink } from "../../store/people.ts";
 import type { Store } from "../../store/openStore.ts";
 import { readJson } from "../personInput.ts";
+import { isSignedIn, noteComing } from "../comings.ts";
 import { newId, sharedStore } from "../settings.ts";
 import type { Asking } from "./actor.ts";
 import { requireFreeName } from "./names.ts";
@@ -84,11 +85,14 @@ export async function enterBy(request: Asking, { key, name, passphrase }: z.outp
   const { db } = store, at = new Date(nowMs).toISOString(), before = linkOf(store, key, nowMs) ?? refuseLink(), called = before.name ?? requireFreeName(store, name, at);
   requirePassphrase(passphrase, called);
   const hash = await hashPassphrase(passphrase);
-  const token = db.transaction((): string => {
+  const { token, personId, wasIn } = db.transaction(() => {
     const { link } = linkOf(store, key, nowMs) ?? refuseLink(); // somebody else may have come in by it meanwhile
     endLink(db, link.keySha256, at);
-    return beginSession(db, link.personId === null ? madePerson(store, { name: called, roles: link.roles, hash, at }) : withNewPassphrase(store, link.personId, hash, at), nowMs);
+    const before = link.personId !== null && isSignedIn(db, link.personId, nowMs);
+    const id = link.personId === null ? madePerson(store, { name: called, roles: link.roles, hash, at }) : withNewPassphrase(store, link.personId, hash, at);
+    return { token: beginSession(db, id, nowMs), personId: id, wasIn: before };
   }).immediate();
+  noteComing(store, { personId, wasIn, nowMs });
   return withCookie({ name: called }, sessionCookie(request, token));
 }
 

@@ -5,6 +5,7 @@ import { rolesFrom, type LinkLine, type PeopleAnswer, type PeopleDeed, type Pers
 import { endLink, endLinksOf, findPerson, listLinks, listPeople, revokeSessions, setRetired, setRoles, type Person } from "../../store/people.ts";
 import type { Store } from "../../store/openStore.ts";
 import { readJson } from "../personInput.ts";
+import { isSignedIn, noteComing } from "../comings.ts";
 import { sharedStore } from "../settings.ts";
 import type { Actor } from "./actor.ts";
 import { invite, offerPassphrase } from "./links.ts";
@@ -56,7 +57,10 @@ function requireAnotherAdministrator({ db }: Store, id: string): void {
 
 /** Does it, in one transaction. InputError people.badValue, people.taken, people.unknown, people.lastAdministrator, people.link. */
 export function doPeople(asked: PeopleDeed, { name: by }: Pick<Actor, "name">, store: Store = sharedStore(), nowMs = Date.now()): PeopleAnswer {
-  return store.db.transaction(() => ({ link: carryOut(store, asked, { by, nowMs, at: new Date(nowMs).toISOString() }) })).immediate();
+  const personId = "personId" in asked ? asked.personId : "", wasIn = isSignedIn(store.db, personId, nowMs);
+  const answer = store.db.transaction(() => ({ link: carryOut(store, asked, { by, nowMs, at: new Date(nowMs).toISOString() }) })).immediate();
+  noteComing(store, { personId, wasIn, nowMs });
+  return answer;
 }
 
 function carryOut(store: Store, asked: PeopleDeed, { by, nowMs, at }: { readonly by: string; readonly nowMs: number; readonly at: string }): string | null {

@@ -5,6 +5,7 @@ import { nameKeyOf } from "../../model/person.ts";
 import { findPerson, revokeSession, revokeSessions, setPassphraseHash, type Person } from "../../store/people.ts";
 import type { Store } from "../../store/openStore.ts";
 import { readJson } from "../personInput.ts";
+import { isSignedIn, noteComing } from "../comings.ts";
 import { sharedStore } from "../settings.ts";
 import type { Actor, Asking } from "./actor.ts";
 import { cameByHttps, cookieText, SESSION_COOKIE } from "./cookies.ts";
@@ -78,20 +79,30 @@ export function withCookie(value: object, cookie: string): Response {
 /** Signs in on this browser. InputError people.wrong, people.wait. */
 export async function signIn(request: Asking, who: { readonly name: string; readonly passphrase: string }, store: Store = sharedStore(), nowMs = Date.now()): Promise<Response> {
   const person = await personOf(store, who, { nameKey: nameKeyOf(who.name).slice(0, 200), address: addressOf(request), nowMs });
-  return withCookie({ name: person.name, roles: person.roles }, sessionCookie(request, beginSession(store.db, person.id, nowMs)));
+  const wasIn = isSignedIn(store.db, person.id, nowMs), token = beginSession(store.db, person.id, nowMs);
+  noteComing(store, { personId: person.id, wasIn, nowMs });
+  return withCookie({ name: person.name, roles: person.roles }, sessionCookie(request, token));
 }
 
 /** Signs out here, or on every browser. Nobody signed in: nothing is done. */
-export function signOut(request: Asking, actor: Actor | null, isEverywhere: boolean, { db }: Store = sharedStore(), nowMs = Date.now()): Response {
+export function signOut(request: Asking, actor: Actor | null, isEverywhere: boolean, store: Store = sharedStore(), nowMs = Date.now()): Response {
   const at = new Date(nowMs).toISOString();
-  if (actor !== null && isEverywhere) revokeSessions(db, actor.personId, at);
-  else if (actor !== null) revokeSession(db, actor.tokenSha256, at);
+  if (actor !== null) {
+    if (isEverywhere) revokeSessions(store.db, actor.personId, at);
+    else revokeSession(store.db, actor.tokenSha256, at);
+    noteComing(store, { personId: actor.personId, wasIn: true, nowMs });
+  }
   return withCookie({}, cookieText(SESSION_COOKIE, "", { maxAgeS: 0, isHttps: cameByHttps(request.headers) }));
+}
+
+/** Who is signed in gives their passphrase again; a wrong one counts as a failed sign-in does. InputError people.wrong, people.wait. */
+export async function confirmPerson(request: Asking, { name }: Pick<Actor, "name">, passphrase: string, store: Store = sharedStore(), nowMs = Date.now()): Promise<void> {
+  await personOf(store, { name, passphrase }, { nameKey: nameKeyOf(name), address: addressOf(request), nowMs });
 }
 
 /** A new passphrase of one's own; sessions elsewhere end. InputError people.wrong, people.wait, people.badValue. */
 export async function changePassphrase(request: Asking, actor: Actor, { current, passphrase }: z.output<typeof change>, store: Store = sharedStore(), nowMs = Date.now()): Promise<object> {
-  await personOf(store, { name: actor.name, passphrase: current }, { nameKey: nameKeyOf(actor.name), address: addressOf(request), nowMs });
+  await confirmPerson(request, actor, current, store, nowMs);
   requirePassphrase(passphrase, actor.name);
   const hash = await hashPassphrase(passphrase);
   store.db.transaction(() => {

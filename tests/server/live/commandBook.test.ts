@@ -6,13 +6,9 @@ import { EventRing } from "../../../lib/server/live/eventRing.ts";
 import { makeLiveRun } from "../../../lib/server/live/newRun.ts";
 import { runRecord, type RunRecord } from "../../../lib/server/live/runRecord.ts";
 import { readEntriesOf } from "../../../lib/store/logTable.ts";
+import { JOB, PLAN } from "../../support/madeLiveJob.ts";
 import { NOW_UNIX_MS, tempStore, type TempStore } from "../../support/tempStore.ts";
 
-const JOB = {
-  contract: "aslaid/1", name: "one strand", plan: { file: "plan.csv" }, stationSpacingMm: 0.5, nozzle: { innerDiameterMm: 0.84, outerDiameterMm: 1.27, coneAngleDeg: 20 }, material: { name: "paste", beadShape: "stadium" },
-  devices: [{ id: "profiler-1", kind: "profiler", points: 32, x0Mm: -1.55, dxMm: 0.1, sigmaZMm: 0.005 }],
-};
-const PLAN = "layer,strand,x_mm,y_mm,z_mm,nx,ny,nz,width_mm,height_mm,speed_mm_s,flow_mm3_s\n1,1,0,0,0.5,0,0,1,1.0,0.5,6,\n1,1,6,0,0.5,0,0,1,1.0,0.5,6,\n";
 const PAUSE = { kind: "pause", at: "strandEnd", retractMm: 1.5, reason: "gap, alert 3" } as const;
 const DONE = { outcome: "done", tS: 41.5, note: "paused at the strand's end" } as const;
 
@@ -22,7 +18,7 @@ const made = (record: RunRecord = runRecord(temp.store, runId, nowIso)) => new C
 beforeEach(() => {
   temp = tempStore();
   nowMs = NOW_UNIX_MS;
-  runId = makeLiveRun(temp.store, { body: { job: JOB, planText: PLAN, planFormat: "csv" }, idempotencyKey: null, actor: "cell", dataFolder: temp.folder, newId: temp.newId, at: nowIso() });
+  runId = makeLiveRun(temp.store, { body: { job: JOB, planText: PLAN, planFormat: "csv" }, idempotencyKey: null, actor: "cell", dataFolder: temp.folder, newId: temp.newId, at: nowIso(), began: [] });
   events = new EventRing();
   book = made();
 });

@@ -29,7 +29,7 @@ beforeEach(() => {
   temp = tempStore();
   nowMs = NOW_UNIX_MS;
   const { store, folder, newId } = temp, at = new Date(NOW_UNIX_MS).toISOString();
-  const id = makeLiveRun(store, { body: { job: JOB, planText: PLAN, planFormat: "csv" }, idempotencyKey: null, actor: "cell", dataFolder: folder, newId, at });
+  const id = makeLiveRun(store, { body: { job: JOB, planText: PLAN, planFormat: "csv" }, idempotencyKey: null, actor: "cell", dataFolder: folder, newId, at, began: [] });
   run = new LiveRun(id, {
     store, dataFolder: folder, nowIso: () => new Date(nowMs).toISOString(), nowMs: () => nowMs, wake: () => undefined,
     threads: { keep: async () => null, settle: async () => "", close: async () => undefined, startEngine: (_, how) => { tell = how; return { grown: () => undefined, askCut: () => undefined, stop: async () => undefined }; } },

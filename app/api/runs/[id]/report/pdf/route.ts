@@ -7,5 +7,5 @@ interface Context { readonly params: Promise<{ readonly id: string }> }
 
 /** The report on paper: the run's own result, or with `?result=ID` a recompute. */
 export function GET(request: Request, { params }: Context): Promise<Response> {
-  return answerAs(request, "look", async () => readReportPdf((await params).id, new URL(request.url).searchParams.get("result"), request.signal));
+  return answerAs(request, "look", async (actor) => readReportPdf((await params).id, new URL(request.url).searchParams.get("result"), actor, request.signal));
 }
