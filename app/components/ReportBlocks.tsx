@@ -41,16 +41,20 @@ function Block({ block, id }: { readonly block: ReportBlock; readonly id: string
   }
 }
 
-/** A report's sections in their order, forms after the sections that they belong to; those of a section that the report has not stand at the end. */
-export function ReportSections({ sections, forms }: { readonly sections: readonly ReportSection[]; readonly forms: ReportForms }) {
+export function SectionBlocks({ section: { id, blocks } }: { readonly section: ReportSection }) {
+  return <>{blocks.map((block, i) => <Block key={i} block={block} id={`${id}-${i}`} />)}</>;
+}
+
+/** A report's sections in their order, `instead` of their blocks where it has something, forms after the sections that they belong to; those of a section that the report has not stand at the end. */
+export function ReportSections({ sections, forms, instead = {} }: { readonly sections: readonly ReportSection[]; readonly forms: ReportForms; readonly instead?: ReportForms }) {
   const here = new Set(sections.map(({ id }) => id));
   return (
     <>
-      {sections.map(({ id, title, blocks }) => (
+      {sections.map((section) => [section, section.id as SectionId] as const).map(([section, id]) => (
         <section key={id} id={id} aria-labelledby={`${id}-title`}>
-          <h2 id={`${id}-title`}>{title}</h2>
-          {blocks.map((block, i) => <Block key={i} block={block} id={`${id}-${i}`} />)}
-          {forms[id as SectionId] === undefined ? null : <div className="report-form">{forms[id as SectionId]}</div>}
+          <h2 id={`${id}-title`}>{section.title}</h2>
+          {instead[id] ?? <SectionBlocks section={section} />}
+          {forms[id] === undefined ? null : <div className="report-form">{forms[id]}</div>}
         </section>
       ))}
       {Object.entries(forms).map(([id, form]) => (here.has(id) ? null : <div key={id} className="report-form">{form}</div>))}

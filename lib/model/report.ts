@@ -116,6 +116,16 @@ export interface ReportBody extends Pick<Report, "verdict" | "sections"> {
   readonly findings: readonly ReportFinding[];
 }
 
+/** What a page puts in once the record is checked. */
+export interface CheckedRecord {
+  readonly isWhole: boolean;
+  /** "whole", or what is wrong first. */
+  readonly words: string;
+  readonly section: ReportSection;
+  /** Why who is signed in cannot sign, where they have the role for it; null: nothing stands against it, or nobody is. */
+  readonly refusal: string | null;
+}
+
 /** The report's sections in the order in which they stand. */
 export const SECTION_IDS = [
   "basis", "amounts", "maps", "findings", "distributions", "surface", "buried", "attempts", "pores", "unmeasured", "budget", "warnings",

@@ -15,8 +15,8 @@ export interface RecordInput {
   readonly entries: readonly LogEntry[];
   /** In order of what they cover. */
   readonly seals: readonly Seal[];
-  /** As it was checked. */
-  readonly record: RunRecord;
+  /** As it was checked; null: that is going on. */
+  readonly record: RunRecord | null;
   /** Every signature of the run, in the order of the log. */
   readonly signatures: readonly Signature[];
   /** Whose report it is. */
@@ -125,7 +125,9 @@ function keyWords(seals: readonly Seal[]): string {
   return until.size === 0 ? "none" : until.size === 1 ? [...until.keys()].join("") : [...until].map(([keyId, count]) => `${keyId} (seals up to entry ${count})`).join(", then ");
 }
 
-function recordBlocks({ entries, seals, record: { whole, problem, head, count, lastSealAt } }: RecordInput): ReportBlock[] {
+function recordBlocks({ entries, seals, record }: RecordInput): ReportBlock[] {
+  if (record === null) return [words("The chain of entries, its seals, the files and what the database holds are being checked.")];
+  const { whole, problem, head, count, lastSealAt } = record;
   const servers = serversTable(entries), created = entries.find(({ kind }) => kind === "run.created")?.payload as LogPayloads["run.created"] | undefined;
   const facts: Fact[] = [
     { name: "record", value: whole ? "whole" : `not whole: ${problem ?? "it cannot be read"}` }, { name: "entries", value: wholeNumber(count) }, { name: "seals", value: wholeNumber(seals.length) },

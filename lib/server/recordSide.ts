@@ -9,11 +9,11 @@ import { nowIso } from "./settings.ts";
 import { signaturesIn, signedWords } from "./signatures.ts";
 
 /** What the record says, and whether the report is signed. */
-export interface RecordSide { readonly sections: readonly ReportSection[]; readonly signedWords: string }
+export interface RecordSide { /** Of the log that is told of: hash of its last entry, and how many there are. */ readonly head: string; readonly count: number; readonly sections: readonly ReportSection[]; readonly signedWords: string }
 
-/** `record`: as it was checked; what came after that check is not told of. */
-export function recordSide({ db }: Pick<Store, "db">, runId: string, { resultId, record }: { readonly resultId: string; readonly record: RunRecord }): RecordSide {
-  const entries = [...readEntries(db, runId, record.count)], signatures = signaturesIn(entries);
-  const seals = readSeals(db, runId).flatMap(({ seal }) => (seal.count <= record.count ? [seal] : []));
-  return { sections: recordSections({ entries, seals, record, signatures, resultId, rates: alertRatesOf({ db }, runId, nowIso()) }), signedWords: signedWords(signatures, resultId) };
+/** `record`: as it was checked, and what came after that check is not told of; null: that is going on. */
+export function recordSide({ db }: Pick<Store, "db">, runId: string, { resultId, record }: { readonly resultId: string; readonly record: RunRecord | null }): RecordSide {
+  const entries = [...readEntries(db, runId, record?.count)], signatures = signaturesIn(entries), last = entries.at(-1);
+  const seals = readSeals(db, runId).flatMap(({ seal }) => (record === null || seal.count <= record.count ? [seal] : []));
+  return { head: last?.hash ?? "", count: last?.seq ?? 0, sections: recordSections({ entries, seals, record, signatures, resultId, rates: alertRatesOf({ db }, runId, nowIso()) }), signedWords: signedWords(signatures, resultId) };
 }

@@ -86,7 +86,7 @@ function dispositionWords(disposition: FindingDisposition | undefined): string {
 }
 
 function tableOf(findings: readonly ReportFinding[], last: ReadonlyMap<number, FindingDisposition>): ReportBlock {
-  const columns = ["", "finding", "where", "measured ± U", "limit", "proven", "disposition"].map((title, i) => ({ title, isNumber: i === 4 }));
+  const columns = ["mark", "finding", "where", "measured ± U", "limit", "proven", "disposition"].map((title, i) => ({ title, isNumber: i === 4 }));
   const rows = findings.map(({ findingIndex, kind, severity, place, metric, value, limit, proven }) => {
     const disposition = last.get(findingIndex);
     return [FINDING_MARKS[kind].letter, `${FINDING_MARKS[kind].label}, ${severity}`, place, `${metric}: ${value}`, limit, proven ? "yes" : "no", disposition === undefined ? "open" : `${DISPOSITION_LABELS[disposition.disposition]}, ${disposition.actor}`];

@@ -9,6 +9,7 @@ import { PassphraseField } from "../../../components/PassphraseField.tsx";
 import { SignInLink } from "../../../components/SignInLink.tsx";
 import { useStored } from "../../../components/useStored.ts";
 import { sendForm, type Refused } from "../sendForm.ts";
+import { useRecordCheck } from "./RecordCheck.tsx";
 import "./sign.css";
 
 interface Props {
@@ -16,8 +17,6 @@ interface Props {
   readonly resultId: string;
   /** Of the log as the report on this page tells of it. */
   readonly head: string;
-  /** Why who is signed in cannot sign this run; null: nothing stands against it. */
-  readonly refusal: string | null;
 }
 
 const REMARKS_LABEL: Readonly<Record<SignatureMeaning, string>> = { accept: "Remarks", acceptWithRemarks: "Remarks, which stand with the signature", reject: "Reason of the rejection" };
@@ -48,7 +47,7 @@ const problemAt = (refused: Refused | null, field: "remarks" | "passphrase"): st
 };
 
 /** What is typed stays in this browser until it is signed, so that signing in again loses nothing; of each person their own. */
-function Fields({ runId, resultId, head }: Omit<Props, "refusal">) {
+function Fields({ runId, resultId, head }: Props) {
   const router = useRouter(), person = usePerson(), key = `aslaid-sign-${runId}-${person?.name ?? ""}`;
   const [remarks, setRemarks] = useStored(`${key}-remarks`), [kept, setMeaning] = useStored(`${key}-meaning`);
   const meaning = MEANINGS.find((each) => each === kept) ?? null;
@@ -91,6 +90,7 @@ function Fields({ runId, resultId, head }: Omit<Props, "refusal">) {
 }
 
 /** A reviewer signs the report that stands above: meaning, remarks, and their passphrase at this moment. */
-export function SignForm({ refusal, ...of }: Props) {
-  return <MayDo deed="sign">{refusal === null ? <Fields {...of} /> : <p className="may-do none">{refusal}</p>}</MayDo>;
+export function SignForm(of: Props) {
+  const checked = useRecordCheck();
+  return <MayDo deed="sign">{checked === null ? <p className="may-do none">The record is being checked; what is whole can then be signed.</p> : checked.refusal === null ? <Fields {...of} /> : <p className="may-do none">{checked.refusal}</p>}</MayDo>;
 }

@@ -2,7 +2,6 @@ import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { readReport } from "../../../../lib/server/readReport.ts";
 import { readRunName } from "../../../../lib/server/pages.ts";
-import { signRefusal } from "../../../../lib/server/signatures.ts";
 import { Acting } from "../../../components/Acting.tsx";
 import { look } from "../../../door.ts";
 import type { Download } from "./ReportSheet.tsx";
@@ -33,9 +32,8 @@ export default async function ReportPage({ params, searchParams }: Props) {
   const { id } = await params, { result } = await searchParams, resultId = typeof result === "string" ? result : null;
   const query = resultId === null ? "" : `?result=${encodeURIComponent(resultId)}`;
   const person = await look(`/runs/${id}/report${query}`);
-  const report = await readReport(id, resultId, person);
+  const report = await readReport(id, resultId, person, () => null);
   if (report === null) notFound();
-  const { resultId: signed, logHead, recordWords } = report.head;
-  const signing = <SignForm runId={id} resultId={signed} head={logHead} refusal={person === null ? null : signRefusal(id, person.name, recordWords)} />;
+  const { resultId: signed, logHead } = report.head, signing = <SignForm runId={id} resultId={signed} head={logHead} />;
   return <Acting person={person}><ReportSheet report={report} downloads={downloadsOf(id, query)} forms={{ signatures: signing }} /></Acting>;
 }
