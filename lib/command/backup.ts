@@ -1,12 +1,10 @@
 /** `backup FILE`: everything that is kept, in one file, while a server runs. */
-import { resolve } from "node:path";
-import { parseArgs } from "node:util";
-import { InputError } from "../base/errors.ts";
 import { sizeWords } from "../base/sizeWords.ts";
 import { aboutServer } from "../server/about.ts";
 import { backupTo } from "../server/backup/backup.ts";
 import { dataFolder, newId, nowIso, openOwnStore, ownKeyIsSet } from "../server/settings.ts";
 import type { Io } from "./io.ts";
+import { oneFileIn } from "./oneFile.ts";
 import { reportProgress } from "./progress.ts";
 
 const HELP = `npm run --silent backup -- FILE
@@ -19,21 +17,8 @@ Exit 0: written; 1: written, and something in the data folder was not whole alre
 stderr, and no file.
 `;
 
-function parse(argv: readonly string[]): string | null {
-  let parsed: { values: { help?: boolean }; positionals: string[] };
-  try {
-    parsed = parseArgs({ args: [...argv], allowPositionals: true, options: { help: { type: "boolean" } } });
-  } catch (error) {
-    throw new InputError("command.usage", "FILE", (error as Error).message, {}, error);
-  }
-  const { values: { help }, positionals: [file, ...more] } = parsed;
-  if (help) return null;
-  if (file === undefined || file === "" || more.length > 0) throw new InputError("command.usage", "one file to be made", `${parsed.positionals.length} arguments`, { key: "FILE" });
-  return resolve(file);
-}
-
 export async function backupCommand(argv: readonly string[], io: Io): Promise<number> {
-  const file = parse(argv);
+  const file = oneFileIn(argv, "one file to be made");
   if (file === null) {
     await io.out(HELP);
     return 0;

@@ -1,10 +1,10 @@
 /** `restore FILE`: a backup back into an empty data folder. */
 import { join, resolve } from "node:path";
-import { parseArgs } from "node:util";
 import { InputError } from "../base/errors.ts";
 import { restoreFrom } from "../server/backup/restore.ts";
 import { dataFolder, newId, ownKeyIsSet, rootFolder } from "../server/settings.ts";
 import type { Io } from "./io.ts";
+import { oneFileIn } from "./oneFile.ts";
 import { reportProgress } from "./progress.ts";
 
 const HELP = `npm run --silent restore -- FILE
@@ -17,21 +17,8 @@ Exit 0: restored; 1: restored, as little whole as it was when the backup was mad
 on stderr that names the first damage, and nothing is restored.
 `;
 
-function parse(argv: readonly string[]): string | null {
-  let parsed: { values: { help?: boolean }; positionals: string[] };
-  try {
-    parsed = parseArgs({ args: [...argv], allowPositionals: true, options: { help: { type: "boolean" } } });
-  } catch (error) {
-    throw new InputError("command.usage", "FILE", (error as Error).message, {}, error);
-  }
-  const { values: { help }, positionals: [file, ...more] } = parsed;
-  if (help) return null;
-  if (file === undefined || file === "" || more.length > 0) throw new InputError("command.usage", "one file that backup made", `${parsed.positionals.length} arguments`, { key: "FILE" });
-  return resolve(file);
-}
-
 export async function restoreCommand(argv: readonly string[], io: Io): Promise<number> {
-  const file = parse(argv);
+  const file = oneFileIn(argv, "one file that backup made");
   if (file === null) {
     await io.out(HELP);
     return 0;
