@@ -24,6 +24,17 @@ describe("the section on distributions", () => {
     expect(rowOf(mavro, "Strand means", "area ratio")).toEqual(["area ratio", "50 of 50", "2.001856 ± 0.000122", "0.000429", "0.938"]);
   });
 
+  it.each([ // NIST StRD univariate: mean and s certified, r₁ from memory, recomputed
+    ["NumAcc1", [10_000_001, 10_000_003, 10_000_002], /^10\s?000\s?002\.0* ± /u, 1, -0.5],
+    ["NumAcc4", [10_000_000.2, ...Array.from({ length: 1000 }, (_, i) => 10_000_000.2 + (i % 2 === 0 ? -0.1 : 0.1))], /^10\s?000\s?000\.20* ± /u, 0.1, -0.999],
+  ] as const)("of strands with the values of %s, which one pass loses, shows its mean, s and r₁", (_, values, mean, s, r1) => {
+    const section = distributionSection({ means: values.map((areaRatio, i) => madeStrandMean(i + 1, { areaRatio, laidS: 30 * i + 11 })), beads: values.map((__, i) => beadOf(i + 1, 1)), beganS: null });
+    const row = rowOf(section, "Strand means", "area ratio");
+    expect(row[2]).toMatch(mean);
+    expect(Number(row[3])).toBeCloseTo(s, 4);
+    expect(Number(row[4]?.replace("−", "-"))).toBeCloseTo(r1, 3);
+  });
+
   it("says that those strands resemble each other, and that stations along a strand are one value", () => {
     expect(textOf(mavro)).toContain("Strands laid one after another resemble each other in area ratio (r₁ 0.938): the ± of this mean is too small");
     expect(textOf(mavro)).toContain("One strand is one value. Stations along a strand are autocorrelated");
