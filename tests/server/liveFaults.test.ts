@@ -105,6 +105,17 @@ const NO_MOUNT = ((): string | null => {
   return isRefused ? "mounting is refused here" : null;
 })();
 
+/** To the last byte. */
+function fillUp(ballast: string): void {
+  for (let bytes = 1 << 20; bytes >= 1;) {
+    try {
+      appendFileSync(ballast, new Uint8Array(bytes));
+    } catch {
+      bytes >>= 1;
+    }
+  }
+}
+
 describe.skipIf(NO_MOUNT !== null)(`the disk${NO_MOUNT === null ? "" : ` (skipped: ${NO_MOUNT})`}`, () => {
   it("full half-way: 503 with Retry-After and a reason, health too; with room again the same bodies are taken and the result is that of the recording", async () => {
     expect(mount("-t", "tmpfs", "-o", "size=96m", "tmpfs", dataFolder)).toBe(true);
@@ -112,13 +123,7 @@ describe.skipIf(NO_MOUNT !== null)(`the disk${NO_MOUNT === null ? "" : ` (skippe
     const runId = await makeRun(), ballast = join(dataFolder, "ballast");
     for (const body of print.recorded.slice(0, half())) await keep(runId, body);
     expect((await get("/health")).status).toBe(200);
-    for (let bytes = 1 << 20; bytes >= 1;) { // to the last byte
-      try {
-        appendFileSync(ballast, new Uint8Array(bytes));
-      } catch {
-        bytes >>= 1;
-      }
-    }
+    fillUp(ballast);
     expect(statfsSync(dataFolder).bavail).toBe(0);
     const isFull = ({ status, headers, text }: WireAnswered): void => expect([status, headers["retry-after"], JSON.parse(text)]).toEqual([503, "1", { code: expect.stringMatching(/^(source.diskFull|store.readOnly|wire.busy)$/), reason: expect.stringMatching(/disk|cannot/) }]);
     expect(await get("/health")).toMatchObject({ status: 503, text: expect.stringContaining("full") });
@@ -143,7 +148,7 @@ describe.skipIf(NO_MOUNT !== null)(`the disk${NO_MOUNT === null ? "" : ` (skippe
     await begin();
     const runId = await makeRun(), ballast = join(dataFolder, "ballast");
     for (const body of print.recorded.slice(0, half())) await keep(runId, body);
-    appendFileSync(ballast, new Uint8Array(statfsSync(dataFolder).bavail * statfsSync(dataFolder).bsize));
+    fillUp(ballast);
     const rest = print.recorded.slice(half()), first = await Promise.all(rest.map((body) => send(runId, body)));
     expect(first.map(({ status }) => status).filter((status) => status !== 200 && status !== 503)).toEqual([]);
     expect(first.some(({ status }) => status === 503)).toBe(true);

@@ -36,10 +36,10 @@ describe("GET /api/runs/ID/surface", () => {
   });
 
   it("of the result that is named, and 404 for one of another run, no such run, and an id that is none", async () => {
-    const named = await ask(runId, `?resultId=${resultId}`);
+    const named = await ask(runId, `?result=${resultId}`);
     expect(named.status).toBe(200);
     await named.body?.cancel();
-    for (const [id, query] of [[runId, "?resultId=other"], ["none", ""], ["'; DROP TABLE Run", ""]] as const) {
+    for (const [id, query] of [[runId, "?result=other"], ["none", ""], ["'; DROP TABLE Run", ""]] as const) {
       const response = await ask(id, query);
       expect([response.status, ((await response.json()) as { problem: { code: string } }).problem.code]).toEqual([404, "store.noRun"]);
     }
