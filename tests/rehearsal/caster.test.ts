@@ -48,7 +48,7 @@ describe("makeCaster", () => {
     expect(hidden / seen).toBeLessThan(0.01);
   });
 
-  it("a body is a body: a plane turned by 30° about the normal shows its area times 1 / cos 30° (CHECK-VALUES trap 11), one square to it the closed form", () => {
+  it("a body is a body: a plane turned by 30° about the normal shows its area times 1 / cos 30° (derived by geometry), one square to it the closed form", () => {
     const { surface, bodies } = world({ strands: 1, lengthMm: 8, widthMm: 1.3, heightMm: 0.45, variationFraction: 0, wanderMm: 0 }), caster = makeCaster(surface);
     const area = (deg: number): number => {
       const a = deg * Math.PI / 180, x: Vec3 = [Math.sin(a), Math.cos(a), 0];

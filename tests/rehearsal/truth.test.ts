@@ -19,7 +19,7 @@ function ratio(station: TrueStation): number {
 }
 
 describe("a plain bead", () => {
-  // CHECK-VALUES 1.1 and 1.2 (derived by geometry): laid area of a stadium; from above its undercut is filled, (1 − π/4) h² / 2 more
+  // Derived by geometry: laid area of a stadium; from above its undercut is filled, (1 − π/4) h² / 2 more
   it.each([[0.8, 0.4, 0.285663706], [0.6, 0.3, 0.160685835], [1.2, 0.4, 0.445663706], [0.5, 0.25, 0.111587385]])("stadium %f × %f mm: area within 0.02 % of %f mm² and the filled undercut", (widthMm, heightMm, laid) => {
     const visible = laid + (1 - Math.PI / 4) * heightMm * heightMm / 2;
     for (const station of stationsOf({ widthMm, heightMm, strands: 1, lengthMm: 3 })) {
@@ -31,7 +31,7 @@ describe("a plain bead", () => {
     }
   });
 
-  // CHECK-VALUES 1.7 and 1.8 (derived; circular segment): w 2 h 1, w √3 h 0.5, and w 1 h 0.1339745962
+  // Circular segment, derived by geometry: w 2 h 1, w √3 h 0.5, and w 1 h 0.1339745962
   it.each([[2, 1, 1.570796327], [Math.sqrt(3), 0.5, 0.614184849], [1, 0.1339745962, 0.090586074]])("segment %f × %f mm: area within 0.02 % of %f mm²", (widthMm, heightMm, areaMm2) => {
     for (const station of stationsOf({ shape: "segment", widthMm, heightMm, strands: 1, lengthMm: 4 })) {
       expect(Math.abs(station.true.areaMm2 / areaMm2 - 1)).toBeLessThan(2e-4);
@@ -39,7 +39,7 @@ describe("a plain bead", () => {
     }
   });
 
-  it("an overhanging segment (CHECK-VALUES 1.8: chord √3, height 1.5 mm, seen width 2 mm) shows its filled undercut", () => {
+  it("an overhanging segment (derived by geometry: chord √3, height 1.5 mm, seen width 2 mm) shows its filled undercut", () => {
     // seen from above: half disc of radius 1 mm over a block 2 × 0.5 mm; the disc's own area is 2.527407804 mm²
     const [station] = stationsOf({ shape: "segment", widthMm: 2, heightMm: 1.5, strands: 1, lengthMm: 6 }) as [TrueStation];
     expect(station.true.areaMm2).toBeCloseTo(Math.PI / 2 + 1, 3);
