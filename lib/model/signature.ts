@@ -29,5 +29,8 @@ export interface Signature {
   readonly notCovered: number;
 }
 
+/** For the title block of a result's sheets: its signatures in words, and who signed last; null: nobody. */
+export interface Signed { readonly words: string; readonly last: { readonly seq: number; readonly actor: string } | null }
+
 /** What a person sends to sign. The passphrase is theirs, again. */
 export interface SignInput { readonly resultId: string; readonly meaning: SignatureMeaning; readonly remarks: string; readonly passphrase: string; /** `head` of the log that the person had before them. */ readonly head: string }

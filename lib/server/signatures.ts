@@ -2,7 +2,7 @@
 import { InputError } from "../base/errors.ts";
 import { operatingDeeds } from "../log/operators.ts";
 import { isNews, type LogEntry, type RunRecord } from "../model/log.ts";
-import { MEANING_WORDS, type Signature } from "../model/signature.ts";
+import { MEANING_WORDS, type Signature, type Signed } from "../model/signature.ts";
 import { OPEN_STATES, type RunState } from "../model/liveRun.ts";
 import { readEntries } from "../store/logTable.ts";
 import type { Store } from "../store/openStore.ts";
@@ -46,6 +46,12 @@ export function standingSignatures(signatures: readonly Signature[], resultId: s
 export function signedWords(signatures: readonly Signature[], resultId: string): string {
   const standing = standingSignatures(signatures, resultId);
   return standing.length === 0 ? "not signed" : `signed: ${standing.map(({ meaning, printedName }) => `${MEANING_WORDS[meaning].done} by ${printedName}`).join(", ")}`;
+}
+
+/** The signatures under a result's report, for its title block. */
+export function signedOf(runId: string, resultId: string, store: Place = sharedStore()): Signed {
+  const signatures = signaturesOf(runId, store), last = signatures.findLast((each) => each.resultId === resultId);
+  return { words: signedWords(signatures, resultId), last: last === undefined ? null : { seq: last.seq, actor: last.printedName } };
 }
 
 interface Signing { readonly ownRun: boolean; readonly entries: readonly LogEntry[] }

@@ -4,6 +4,7 @@ import type { ReactNode } from "react";
 import { useMemo, useState } from "react";
 import type { FindingDisposition, PinnedNote } from "../../../lib/model/disposition.ts";
 import type { RecordWords, Sheet } from "../../../lib/model/sheet.ts";
+import type { Signed } from "../../../lib/model/signature.ts";
 import { SafetyNote } from "../../components/SafetyNote.tsx";
 import { stampOf } from "../../components/TitleBlock.tsx";
 import { WhoLine } from "../../components/WhoLine.tsx";
@@ -34,6 +35,7 @@ interface Props {
   readonly record: RecordWords;
   readonly dispositions: readonly FindingDisposition[];
   readonly notes: readonly PinnedNote[];
+  readonly signed: Signed;
   /** What is said of the plan and of the support before anything was laid. */
   readonly before: ReactNode;
   /** What an administrator can do about the record, below it. */
@@ -67,7 +69,7 @@ function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; r
 }
 
 /** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
-export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, before, after, note, results, later }: Props) {
+export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, signed, before, after, note, results, later }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
   const printing = usePrinting();
@@ -79,8 +81,8 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   const layer = sheet.layers.find((each) => each.layer === pick.layer);
   const findingsOf = useMemo(() => new Map(sheet.layers.map((each) => [each.layer, sheet.findings.filter((finding) => finding.layer === each.layer)])), [sheet]);
   const places = { pick, selectedRank: rank, onStation: choose, onFinding: chooseFinding };
-  const lastActor = [...dispositions, ...notes].reduce<{ seq: number; actor: string }>((last, each) => (each.seq > last.seq ? each : last), { seq: 0, actor: "nobody yet" }).actor;
-  const block = { sheet, layer: pick.layer, onLayer: chooseLayer, record, who: lastActor };
+  const lastActor = [...dispositions, ...notes, ...(signed.last === null ? [] : [signed.last])].reduce<{ seq: number; actor: string }>((last, each) => (each.seq > last.seq ? each : last), { seq: 0, actor: "nobody yet" }).actor;
+  const block = { sheet, layer: pick.layer, onLayer: chooseLayer, record, who: lastActor, signed: signed.words };
   const goTo = (note: PinnedNote): void => {
     const there = strandOf(sheet.layers, note);
     if (there !== undefined) choose({ layer: note.layer, strand: note.strand, station: Math.max(0, nearestStation(there, note.sMm)) });

@@ -9,13 +9,15 @@ interface Props {
   readonly onLayer: (layer: number) => void;
   readonly record: RecordWords;
   readonly who: string;
+  /** "not signed", or how and by whom. */
+  readonly signed: string;
   readonly scale: string;
   /** "1 of 3" */
   readonly number: string;
 }
 
 /** The same block at the foot of every sheet of a run. */
-export function SheetTitleBlock({ sheet, layer, onLayer, record, who, scale, number }: Props) {
+export function SheetTitleBlock({ sheet, layer, onLayer, record, who, signed, scale, number }: Props) {
   const { head, words } = sheet;
   const joined = (parts: readonly (string | null)[]): string => parts.filter((part) => part !== null).join(" · ");
   return (
@@ -30,7 +32,8 @@ export function SheetTitleBlock({ sheet, layer, onLayer, record, who, scale, num
       { label: "last who acted", value: who, twelfths: 2 },
       { label: "record", value: record.title, twelfths: 4 },
       { label: "number", value: head.runId, twelfths: 6 },
-      { label: "kind", value: stampOf(head) ?? "run", twelfths: 3 },
+      { label: "kind", value: stampOf(head) ?? "run", twelfths: 6 },
+      { label: "signed", value: signed, twelfths: 9 },
       { label: "sheet", value: number, twelfths: 3 },
     ]} />
   );

@@ -6,6 +6,7 @@ import { readLiveSheet } from "../../../lib/server/liveSheet.ts";
 import { readRecordWords, readRunName, readSheet } from "../../../lib/server/pages.ts";
 import { readBandTexts, readResultLines } from "../../../lib/server/recompute/results.ts";
 import { readBeforeSheet } from "../../../lib/server/preflight.ts";
+import { signedOf } from "../../../lib/server/signatures.ts";
 import { readScanLines } from "../../../lib/server/scans.ts";
 import { Acting } from "../../components/Acting.tsx";
 import { look } from "../../door.ts";
@@ -41,7 +42,7 @@ export default async function RunPage({ params, searchParams }: Props) {
   const before = readBeforeSheet(sheet.resultId), shown = { runId: id, results: await readResultLines(id), shownId: sheet.resultId };
   return (
     <Acting person={person}>
-      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} later={<Later runId={id} scans={readScanLines(id)} />} after={<DropForm runId={id} {...dropState(id)} />}
+      <ReviewSheet key={sheet.resultId} sheet={sheet} note={<RecomputeNote {...shown} />} results={<Results {...shown} own={readBandTexts(id)} />} record={await readRecordWords(id)} dispositions={dispositionsOf(id)} notes={notesOf(id)} signed={signedOf(id, sheet.resultId)} later={<Later runId={id} scans={readScanLines(id)} />} after={<DropForm runId={id} {...dropState(id)} />}
         before={before === null ? null : <><Preflight preflight={before.preflight} />{before.support === null ? null : <SupportFound found={before.support} />}</>} />
     </Acting>
   );
