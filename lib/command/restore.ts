@@ -1,5 +1,5 @@
 /** `restore FILE`: a backup back into an empty data folder. */
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { InputError } from "../base/errors.ts";
 import { restoreFrom } from "../server/backup/restore.ts";
 import { dataFolder, newId, ownKeyIsSet, rootFolder } from "../server/settings.ts";
