@@ -1,6 +1,6 @@
 import type { ReactNode } from "react";
 
-export { dateWords, shortHash } from "../../lib/model/titleWords.ts";
+export { dateWords, shortHash, stampOf } from "../../lib/model/titleWords.ts";
 
 /** One cell of a title block; its width in twelfths of the block. */
 export interface TitleCell { readonly label: string; readonly value: ReactNode; readonly twelfths: 2 | 3 | 4 | 6 | 9 }
@@ -16,10 +16,4 @@ export function TitleBlock({ cells, label = "Title block" }: { readonly cells: r
       </dl>
     </section>
   );
-}
-
-/** "REHEARSAL", "DEMO", both, or null for a run of a real cell. */
-export function stampOf({ rehearsal, demo }: { readonly rehearsal: boolean; readonly demo: boolean }): string | null {
-  const words = [...(demo ? ["DEMO"] : []), ...(rehearsal ? ["REHEARSAL"] : [])];
-  return words.length === 0 ? null : words.join(" · ");
 }

@@ -171,3 +171,8 @@ export interface RunRecord {
   /** Of the last seal; "" where there is none. */
   readonly keyId: string;
 }
+
+/** Whether a file of a run is raw data, which may be dropped: profiles, poses, signals and pictures, of the print and of scans. What says where the nozzle was, and what a person took off, is small and stays. */
+export function isSensorData(name: string): boolean {
+  return /^(.*\/)?(profiles(\.[^/]+)?\.(arrow|ndjson)|(poses|signals)\.csv)$|^(.*\/)?frames\/./.test(name);
+}

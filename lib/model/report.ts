@@ -71,7 +71,7 @@ export interface ReportHead {
   /** ISO 8601, UTC: when the run was made or brought in, and when this report was put together. */
   readonly runAt: string;
   readonly madeAt: string;
-  /** "REHEARSAL", "DEMO"; null: neither. */
+  /** "REHEARSAL", "DEMO · REHEARSAL"; null: a run of a real cell. */
   readonly stamp: string | null;
   /** "a recompute under other bands by …"; null: the run's own result. */
   readonly recomputed: string | null;

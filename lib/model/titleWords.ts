@@ -9,3 +9,9 @@ export function dateWords(iso: string): string {
 export function shortHash(hex: string): string {
   return `${hex.slice(0, 8)}…${hex.slice(-4)}`;
 }
+
+/** "REHEARSAL", "DEMO", both, or null for a run of a real cell. */
+export function stampOf({ rehearsal, demo }: { readonly rehearsal: boolean; readonly demo: boolean }): string | null {
+  const words = [...(demo ? ["DEMO"] : []), ...(rehearsal ? ["REHEARSAL"] : [])];
+  return words.length === 0 ? null : words.join(" · ");
+}

@@ -4,6 +4,7 @@ import type { StationPlan } from "../model/stations.ts";
 import type { SurfacePlace, SurfaceSums } from "../model/surfaceSums.ts";
 import { surfaceMaps } from "./surfaceMaps.ts";
 import { surfaceQuantile } from "./surfaceSums.ts";
+import { COVERAGE_FACTOR } from "./uWords.ts";
 import { signed } from "./valueWords.ts";
 import { percent } from "./words.ts";
 
@@ -19,8 +20,6 @@ export interface SurfaceInput {
 /** Shares of the area whose deviations the table lists. */
 const PERCENTILES = [0.01, 0.05, 0.5, 0.95, 0.99];
 const MOST_WORST = 6;
-/** Expanded uncertainty U = k u, k = 2 for about 95 % (JCGM 100). */
-const COVERAGE_FACTOR = 2;
 
 /** The profile tolerance zone that holds a surface, and what its band says of it. */
 export interface ZoneVerdict {

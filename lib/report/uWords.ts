@@ -1,4 +1,5 @@
 /** Measured values with their expanded uncertainty, as a report states them: U = k · u with k = 2, about 95 % where errors are normal (JCGM 100, 6.2). */
+import { numberText } from "./plot.ts";
 import { signed } from "./valueWords.ts";
 
 export const COVERAGE_FACTOR = 2;
@@ -10,14 +11,9 @@ export function decimalsFor(expanded: number | null): number {
   return Math.min(4, Math.max(2, -exponent + (leading < 2 ? 1 : 0)));
 }
 
-const trueMinus = (value: number, digits: number): string => {
-  const text = Math.abs(value).toFixed(digits);
-  return value < 0 && Number(text) !== 0 ? `−${text}` : text;
-};
-
 /** "0.98 ± 0.04": U stands for 2 u; "–" where nothing was measured. */
 export function withExpandedU(value: number | null, u: number | null, isDeviation = false): string {
   if (value === null) return "–";
-  const expanded = u === null ? null : COVERAGE_FACTOR * u, digits = decimalsFor(expanded), text = isDeviation ? signed(value, digits) : trueMinus(value, digits);
+  const expanded = u === null ? null : COVERAGE_FACTOR * u, digits = decimalsFor(expanded), text = isDeviation ? signed(value, digits) : numberText(value, digits);
   return expanded === null ? text : `${text}\u00a0±\u00a0${expanded.toFixed(digits)}`;
 }

@@ -10,7 +10,7 @@ import { InputError } from "../base/errors.ts";
 import { droppedBy, fileOf, readEntryLine } from "../log/readEntry.ts";
 import { entryLine } from "../log/entries.ts";
 import { verifyRecord, type WholeRecord } from "../log/verifyRecord.ts";
-import { isNews, RECORD_FILES, type KeptFile, type LogEntry } from "../model/log.ts";
+import { isNews, isSensorData, RECORD_FILES, type KeptFile, type LogEntry } from "../model/log.ts";
 import { DROP_REASONS } from "../model/reason.ts";
 import { openRecordFolder } from "../source/recordFolder.ts";
 import { appendEntries, readEntries, readSeals, sealLog } from "../store/logTable.ts";
@@ -27,15 +27,12 @@ const asked = z.object({ folder: z.string().min(1).max(4096), ...PICKED });
 /** InputError upload.badRequest, source.tooLarge. */
 export const readDrop = (request: Request): Promise<z.output<typeof asked>> => readJson(request, asked);
 
-/** Profiles, poses, signals and pictures, of the print and of scans; what says where the nozzle was, and what a person took off, is small and stays. */
-const SENSOR_DATA = /^(.*\/)?(profiles(\.[^/]+)?\.(arrow|ndjson)|(poses|signals)\.csv)$|^(.*\/)?frames\/./;
-
 /** Raw data of the run that is kept here still, as the log names it. */
 export function droppableIn(entries: Iterable<LogEntry>): KeptFile[] {
   const files = new Map<string, KeptFile>(), dropped = new Set<string>();
   for (const entry of entries) {
     const read = readEntryLine(entryLine(entry)), file = read === null ? null : fileOf(read);
-    if (file !== null && SENSOR_DATA.test(file.name)) files.set(file.sha256, file);
+    if (file !== null && isSensorData(file.name)) files.set(file.sha256, file);
     for (const hash of read === null ? [] : droppedBy(read)) dropped.add(hash);
   }
   return [...files.values()].filter(({ sha256 }) => !dropped.has(sha256));

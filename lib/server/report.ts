@@ -1,11 +1,12 @@
 /** A run's report as of now: what measuring says, kept beside its result, and what the record says, read anew each time. */
 import type { RunRecord } from "../model/log.ts";
 import type { Report, ReportBody, ReportHead } from "../model/report.ts";
+import { stampOf } from "../model/titleWords.ts";
 import { wholeReport } from "../report/body/reportBody.ts";
 import { scanSection } from "../report/scanSection.ts";
 import { readReportBody } from "../store/reportBodies.ts";
 import type { Store } from "../store/openStore.ts";
-import { readResultHead, readRun, readRunHead, type RunHead } from "../store/readRuns.ts";
+import { readResultHead, readRun, readRunHead } from "../store/readRuns.ts";
 import { dispositionsOf } from "./dispositions.ts";
 import { readKept } from "./pages.ts";
 import { recordAside } from "./recordAside.ts";
@@ -21,8 +22,6 @@ async function bodyOf(store: Store, runId: string, resultId: string): Promise<Re
   if (whole === null) throw new TypeError(`run ${runId} has no result ${resultId}`);
   return bodyOfKept(store, whole, await readKept(runId, whole.result));
 }
-
-const stampOf = ({ rehearsal, demo }: Pick<RunHead, "rehearsal" | "demo">): string | null => (demo ? "DEMO" : rehearsal ? "REHEARSAL" : null);
 
 /** In `recordWords` while the record is being checked. */
 const BEING_CHECKED = "being checked";

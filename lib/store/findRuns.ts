@@ -1,5 +1,6 @@
 /** Looks for runs: one prepared statement over heads, own results and logs. */
 import type { FindQuery } from "../model/findRuns.ts";
+import { isSensorData } from "../model/log.ts";
 import type { Sqlite } from "./connection.ts";
 
 /** The run's own result, which no recompute replaces. */
@@ -69,11 +70,12 @@ const OPEN_STATES = `('prepared', 'live', 'paused', 'onHold', 'ending')`;
 
 /** `since`: ISO 8601, UTC. What was dropped already is not counted. */
 export function storageFacts(db: Sqlite, since: string): StorageFacts {
+  db.function("isSensorData", { deterministic: true }, (name) => Number(isSensorData(String(name))));
   const dropped = `SELECT hash."value" FROM "LogEntry", json_each("LogEntry"."payloadJson", '$.sha256') hash WHERE "LogEntry"."kind" = 'raw.dropped'`;
   const row = db.prepare<[string], { rawBytes: number; addedBytes: number; droppableBytes: number }>(`
     WITH kept AS (
       SELECT f."sha256", max(f."size") size, min("Run"."createdAt") at,
-        min("Run"."state" NOT IN ${OPEN_STATES} AND (f."name" LIKE 'profiles%' OR f."name" LIKE 'poses%' OR f."name" LIKE 'signals%' OR f."name" LIKE 'frames/%')) isStream
+        min("Run"."state" NOT IN ${OPEN_STATES} AND isSensorData(f."name")) isStream
       FROM "RawFile" f JOIN "Run" ON "Run"."id" = f."runId" WHERE f."sha256" NOT IN (${dropped}) GROUP BY f."sha256")
     SELECT coalesce(sum(size), 0) rawBytes, coalesce(sum(CASE WHEN at >= ? THEN size END), 0) addedBytes, coalesce(sum(CASE WHEN isStream THEN size END), 0) droppableBytes FROM kept`).get(since);
   const runs = db.prepare<[], { runCount: number; oldestAt: string | null }>(`SELECT count(*) runCount, min("createdAt") oldestAt FROM "Run"`).get();

@@ -1,5 +1,6 @@
 /** What the report rests on: specimen, material, devices, bands, decision rule. */
 import type { ReportBlock, ReportSection } from "../../model/report.ts";
+import { dateTime } from "../words.ts";
 import type { BodyInput } from "./bodyInput.ts";
 
 export function basisSection({ sheet, job, preflightSentence }: BodyInput): ReportSection {
@@ -29,5 +30,5 @@ export function basisSection({ sheet, job, preflightSentence }: BodyInput): Repo
 /** "2026-02-03T09:12:00+01:00" → "2026-02-03 08:12:00 UTC": the instant, whatever offset it was written with (RFC 3339). A leap second is shown as written. */
 export function mixedWords(text: string): string {
   const ms = Date.parse(text);
-  return Number.isNaN(ms) ? text : `${new Date(ms).toISOString().slice(0, 19).replace("T", " ")} UTC`;
+  return Number.isNaN(ms) ? text : `${dateTime(new Date(ms).toISOString())} UTC`;
 }

@@ -7,7 +7,7 @@ import type { FindingDisposition } from "../../model/disposition.ts";
 import { DISPOSITION_LABELS, DISPOSITION_REASONS } from "../../model/disposition.ts";
 import { sectionDrawing } from "../draw/sectionDrawing.ts";
 import { COVERAGE_FACTOR, decimalsFor, withExpandedU } from "../uWords.ts";
-import { capital, counted } from "../words.ts";
+import { capital, counted, dateTime } from "../words.ts";
 import type { BodyInput } from "./bodyInput.ts";
 
 /** Pictures of the worst; the table has every one. */
@@ -77,12 +77,10 @@ export function reportFindings(input: BodyInput): ReportFinding[] {
   });
 }
 
-const timeWords = (iso: string): string => `${iso.slice(0, 10)} ${iso.slice(11, 19)} UTC`;
-
 function dispositionWords(disposition: FindingDisposition | undefined): string {
   if (disposition === undefined) return "open: nobody has decided";
   const { at, actor, reason, note } = disposition, label = DISPOSITION_REASONS[disposition.disposition].find(({ code }) => code === reason)?.label ?? reason;
-  return `${DISPOSITION_LABELS[disposition.disposition]}: ${label}${note === "" ? "" : `, “${note}”`}; ${actor}, ${timeWords(at)}`;
+  return `${DISPOSITION_LABELS[disposition.disposition]}: ${label}${note === "" ? "" : `, “${note}”`}; ${actor}, ${dateTime(at)} UTC`;
 }
 
 function tableOf(findings: readonly ReportFinding[], last: ReadonlyMap<number, FindingDisposition>): ReportBlock {
