@@ -13,6 +13,7 @@ export default defineConfig({
     environment: "node",
     setupFiles: ["tests/support/setup.ts"],
     env: { TZ: "UTC" },
+    expect: { poll: { timeout: 15_000 } }, // a page under test shares two cores with its server and its neighbours
     pool: "forks",
     projects: [
       project("architecture", ["tests/*.test.ts"]),

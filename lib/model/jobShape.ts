@@ -4,11 +4,8 @@
  */
 import { z } from "zod";
 import { band, block, finite, flag, fraction, notNegative, oneOf, orNull, poseOf7, positive, range, sizeBand, text, whole } from "./jobFields.ts";
-import { FINDING_KINDS } from "./result.ts";
+import { FINDING_KINDS, type FindingKind } from "./result.ts";
 
-/** Kinds that a policy may name: those of profiles, and those that frames raise. */
-export const POLICY_KINDS = [...FINDING_KINDS, "nozzleHang", "sensorsDisagree", "cameraPose"] as const;
-type PolicyKind = (typeof POLICY_KINDS)[number];
 
 export const CAMERA_DEFAULT = { separability: 0.9, poseErrorMm: 0.5 } as const;
 export const MOTION_DEFAULT = { horizonS: 0.1, markerLostHoldS: 0.5, displacementMm: 0.25, registrationNormalMm: 0.06, registrationMm: 0.15 } as const;
@@ -91,9 +88,9 @@ const tolerance = block({
 const acceptance = block({ minMeasuredFraction: fraction.default(0.95), minInBandFraction: fraction.default(0.9), maxActFindings: whole(0).default(0) });
 
 /** One field per finding kind, each with its own default. */
-function perKind<F extends z.ZodEnum, V extends z.output<F> & string>(field: F, usual: V, special: Partial<Record<PolicyKind, V>>) {
-  const shape = {} as Record<PolicyKind, z.ZodDefault<F>>;
-  for (const kind of POLICY_KINDS) shape[kind] = field.default((special[kind] ?? usual) as never);
+function perKind<F extends z.ZodEnum, V extends z.output<F> & string>(field: F, usual: V, special: Partial<Record<FindingKind, V>>) {
+  const shape = {} as Record<FindingKind, z.ZodDefault<F>>;
+  for (const kind of FINDING_KINDS) shape[kind] = field.default((special[kind] ?? usual) as never);
   return block(shape).prefault({});
 }
 
