@@ -190,9 +190,13 @@ export class LineReader {
   /** Median score of bare target beyond the edge at place j; NaN: too little of it is seen. */
   private bareBeyond(j: number, side: 1 | -1, count: number): number {
     const step = STEP_CELLS * this.cellMm, values: number[] = [];
+    let hasTarget = false; // between touching beads a dull seam is no target
     for (let k = j + side * Math.round(BARE_FROM_MM / step); k >= 0 && k < count && Math.abs(k - j) <= BARE_TO_MM / step; k += side) {
-      if (this.kinds[k] === TARGET || this.kinds[k] === OWN) { if (this.scores[k]! < this.look.threshold) values.push(this.scores[k]!); } else break;
+      if (this.kinds[k] !== TARGET && this.kinds[k] !== OWN) break;
+      if (!(this.scores[k]! < this.look.threshold)) continue;
+      values.push(this.scores[k]!);
+      hasTarget ||= this.kinds[k] === TARGET;
     }
-    return values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
+    return !hasTarget || values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
   }
 }
