@@ -1,5 +1,5 @@
 /** From light to bytes: motion, blur, corners, exposure, noise, the sRGB curve and 8 bits. */
-import { makeRandom } from "../random.ts";
+import type { Random } from "../random.ts";
 import type { Look } from "./look.ts";
 
 /** A linear picture. */
@@ -34,9 +34,9 @@ function smear({ widthPx, heightPx, linear }: Light3, weights: Float64Array, dx:
   return out;
 }
 
-/** The camera's bytes, rgb // Uint8Array[3 · pixel]. Noise follows from the seed. */
-export function develop(light: Light3, look: Look, seed: number): Uint8Array {
-  const { widthPx, heightPx } = light, random = makeRandom(seed, "camera noise");
+/** The camera's bytes, rgb // Uint8Array[3 · pixel]. `random` is the noise's. */
+export function develop(light: Light3, look: Look, random: Random): Uint8Array {
+  const { widthPx, heightPx } = light;
   let { linear } = light;
   const [mx, my] = look.motionPx, steps = Math.ceil(Math.max(Math.abs(mx), Math.abs(my)));
   if (steps > 0) linear = smear({ ...light, linear }, new Float64Array(2 * Math.ceil(steps / 2) + 1).fill(1 / (2 * Math.ceil(steps / 2) + 1)), mx / steps, my / steps);

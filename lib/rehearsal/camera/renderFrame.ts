@@ -1,5 +1,6 @@
 /** A camera frame of a scene: one ray a pixel with the lens undone exactly, nine where something ends between neighbours, then the sensor. Pure; every byte follows from the seed. */
 import { axesOfPose, type Pose7, type Vec3 } from "../../kernel/vec.ts";
+import { makeRandom } from "../random.ts";
 import { develop } from "./develop.ts";
 import { unproject, type Lens } from "./lens.ts";
 import type { Look } from "./look.ts";
@@ -67,8 +68,13 @@ export function traceFrame(scene: Scene, camera: PlacedCamera, look: Look, seed:
   return { linear, what };
 }
 
-/** The frame that the camera gives. */
+/** The frame that the camera gives, and what the middle of each pixel shows (scene.ts). Grain follows from the seed, noise from seed and instant. */
+export function takeFrame(scene: Scene, camera: PlacedCamera, look: Look, seed: number): { readonly frame: Frame; readonly what: Int32Array } {
+  const { widthPx, heightPx } = camera.lens, { linear, what } = traceFrame(scene, camera, look, seed);
+  return { frame: { widthPx, heightPx, rgb: develop({ widthPx, heightPx, linear }, look, makeRandom(seed, `camera noise ${scene.tS}`)) }, what };
+}
+
+/** The frame alone. */
 export function renderFrame(scene: Scene, camera: PlacedCamera, look: Look, seed: number): Frame {
-  const { widthPx, heightPx } = camera.lens, { linear } = traceFrame(scene, camera, look, seed);
-  return { widthPx, heightPx, rgb: develop({ widthPx, heightPx, linear }, look, seed) };
+  return takeFrame(scene, camera, look, seed).frame;
 }
