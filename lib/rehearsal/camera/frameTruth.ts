@@ -10,7 +10,7 @@ import type { Stance } from "../track.ts";
 import { ABOVE_MM, sectionAt } from "../truth.ts";
 import { unfitness, type FrameUse } from "./frameUse.ts";
 import { projectPoint } from "./lens.ts";
-import { makeSight, type Frame } from "./renderFrame.ts";
+import { makeSight, type Taken } from "./renderFrame.ts";
 import { HANG, NOZZLE, type Scene } from "./scene.ts";
 import { strayTruth, type StrayTruth } from "./strayTruth.ts";
 import type { Studio } from "./studio.ts";
@@ -48,14 +48,14 @@ export interface FrameTruth extends FrameUse {
   /** Mean distance on the target between where stations are seen and where the reported pose puts them; null: none is seen. */
   readonly poseErrorMm: number | null;
 }
-/** A frame and what came of tracing it. */
-export interface Taken { readonly file: string; readonly scene: Scene; readonly frame: Frame; readonly what: Int32Array }
+/** A frame of a scene. */
+export interface TakenOf extends Taken { readonly file: string; readonly scene: Scene }
 
 /** Whether a point is in the picture with nothing before it. */
 export type Sees = (p: Vec3) => boolean;
 
 /** Truth of frames of one rehearsal, one after the other. */
-export function makeFrameTruth(world: LaidOut, studio: Studio): (taken: Taken) => FrameTruth {
+export function makeFrameTruth(world: LaidOut, studio: Studio): (taken: TakenOf) => FrameTruth {
   const top = makeCaster(world.surface), ground = makeCaster(world.surface), upTo = bodiesByLayer(world, 0), below = bodiesByLayer(world, 1);
   return ({ file, scene, frame, what }) => {
     const sees = makeSees(scene, studio), stations: StationTruth[] = [];

@@ -5,10 +5,10 @@ import type { LaidOut } from "../simulate.ts";
 import type { CameraSettings } from "./cameraSettings.ts";
 import { makeFrameTruth, type FrameTruth } from "./frameTruth.ts";
 import { largestRect, type RectPx } from "./largestRect.ts";
-import type { Frame } from "./renderFrame.ts";
+import { atOnce, type Frame } from "./renderFrame.ts";
 import { shotsOf, type Shot } from "./shots.ts";
 import { NOTHING } from "./scene.ts";
-import { makeStudio, type NozzlePlace, type Studio } from "./studio.ts";
+import { makeStudio, standOn, type NozzleStand, type Studio } from "./studio.ts";
 
 /** The camera's name in job and frames. */
 export const CAMERA_ID = "camera-1";
@@ -27,25 +27,28 @@ export interface Shoot {
   pasteRect(): { readonly device: string; readonly file: string; readonly rectPx: RectPx };
 }
 
+/** The camera in job.json. */
+export function deviceOf({ camera }: Studio): Record<string, unknown> { return { id: CAMERA_ID, kind: "camera", ...camera.lens }; }
+
 /** Where the nozzle is at tS; null: away from the paste. */
-export function nozzlePlace({ schedule, settings }: Pick<LaidOut, "schedule" | "settings">, tS: number): NozzlePlace | null {
+export function nozzleAt({ schedule, settings }: Pick<LaidOut, "schedule" | "settings">, tS: number): NozzleStand | null {
   const lay = schedule.lays.find((one) => tS >= one.startS && tS <= one.startS + (one.toMm - one.fromMm) / settings.speedMmS);
-  return lay === undefined ? null : { strand: lay.strand, sMm: lay.fromMm + settings.speedMmS * (tS - lay.startS) };
+  return lay === undefined ? null : standOn(settings, lay.strand, lay.fromMm + settings.speedMmS * (tS - lay.startS));
 }
 
 /** A shoot of what was laid; settings as `fillCamera` gives them. */
 export function makeShoot(world: LaidOut, camera: CameraSettings): Shoot {
   const studio = makeStudio(world, camera), truthOf = makeFrameTruth(world, studio), shots = shotsOf(world.schedule, camera);
-  const sceneOf = ({ tS, withHand }: Shot) => studio.sceneAt(tS, nozzlePlace(world, tS), withHand);
+  const sceneOf = ({ tS, withHand }: Shot) => studio.sceneAt(tS, nozzleAt(world, tS), withHand);
   return {
     studio, shots,
     take(shot) {
-      const scene = sceneOf(shot), { frame, what } = studio.take(scene);
+      const scene = sceneOf(shot), { frame, what } = atOnce(studio.takeSteps(scene));
       return { ...shot, device: CAMERA_ID, pose: studio.reportedPose, frame, truth: truthOf({ file: shot.file, scene, frame, what }) };
     },
-    device: { id: CAMERA_ID, kind: "camera", ...studio.camera.lens },
+    device: deviceOf(studio),
     pasteRect() {
-      const last = shots.at(-1) as Shot, { what } = studio.take(sceneOf(last));
+      const last = shots.at(-1) as Shot, { what } = atOnce(studio.takeSteps(sceneOf(last)));
       const { widthPx, heightPx } = camera, around = [-widthPx - 1, -widthPx, -widthPx + 1, -1, 0, 1, widthPx - 1, widthPx, widthPx + 1];
       const rectPx = largestRect(widthPx, heightPx, (i) => around.every((step) => (what[i + step] ?? NOTHING) >= 0));
       if (rectPx === null) throw new InputError("command.usage", "a camera whose last frame shows a bead at least 3 pixels wide", `${camera.pxPerMm} pixels a mm`, { key: "pxPerMm" });

@@ -10,7 +10,7 @@ import type { Surface } from "../surface.ts";
 import type { CameraSettings } from "./cameraSettings.ts";
 import { cameraPose, type Lens } from "./lens.ts";
 import { lookOf, type Look } from "./look.ts";
-import { takeFrame, type Frame, type PlacedCamera } from "./renderFrame.ts";
+import { takeSteps, type PlacedCamera, type Taken } from "./renderFrame.ts";
 import type { Finger, HangBody, NozzleBody, Scene } from "./scene.ts";
 
 /** What the camera looks at. */
@@ -19,8 +19,19 @@ export interface Stage {
   readonly surface: Surface;
   readonly bodies: readonly Body[];
 }
-/** Where the nozzle is: on a strand, at a length along it. */
-export interface NozzlePlace { readonly strand: PlannedStrand; readonly sMm: number }
+/** Where the nozzle is, and how much paste hangs at it, mm² square on; null: none. */
+export interface NozzleStand { readonly tip: Vec3; readonly axis: Vec3; readonly hangMm2: number | null }
+
+/** The stand of a nozzle on a strand, with what a fault hangs at it there. */
+export function standOn(settings: RehearsalSettings, strand: PlannedStrand, sMm: number): NozzleStand {
+  const { point, normal } = stationStance(strand, sMm, settings.widthMm);
+  return { tip: point, axis: normal, hangMm2: hangAt(settings, strand, sMm) };
+}
+/** Paste that a fault hangs at the nozzle while it is there, mm²; null: none. */
+export function hangAt(settings: RehearsalSettings, { layer, strand }: PlannedStrand, sMm: number): number | null {
+  const fault = settings.faults.find((one) => one.kind === "hang" && one.layer === layer && one.strand === strand && sMm >= one.fromMm && sMm <= one.toMm);
+  return fault === undefined ? null : sizeOf(fault, settings);
+}
 
 /** The middle of hanging paste: over the tip, and out of the axis on the camera's side, mm. */
 const HANG_UP_MM = 1.8;
@@ -35,9 +46,9 @@ export interface Studio {
   readonly look: Look;
   readonly pxPerMm: number;
   /** null: the nozzle is away. */
-  sceneAt(tS: number, nozzle: NozzlePlace | null, withHand: boolean): Scene;
-  /** The frame of a scene, and what the middle of each of its pixels shows. */
-  take(scene: Scene): { readonly frame: Frame; readonly what: Int32Array };
+  sceneAt(tS: number, nozzle: NozzleStand | null, withHand: boolean): Scene;
+  /** The frame of a scene, in steps of a row. */
+  takeSteps(scene: Scene): Generator<void, Taken>;
 }
 
 /** The lens of the settings. */
@@ -79,22 +90,17 @@ export function makeStudio(stage: Stage, camera: CameraSettings): Studio {
   const pose = cameraPose({ aim, normal, side, angleRad: camera.angleDeg * Math.PI / 180, distanceMm: camera.distanceMm });
   const placed: PlacedCamera = { lens: lensOf(camera), pose };
 
-  /** Nozzle, and paste hanging at it where a fault says so. */
-  function toolAt({ strand, sMm }: NozzlePlace): { nozzle: NozzleBody; hang: HangBody | null } {
-    const stance = stationStance(strand, sMm, settings.widthMm), nozzle = { tip: stance.point, axis: stance.normal, ...NOZZLE_SHAPE };
-    const fault = settings.faults.find((one) => one.kind === "hang" && one.layer === strand.layer && one.strand === strand.strand && sMm >= one.fromMm && sMm <= one.toMm);
-    if (fault === undefined) return { nozzle, hang: null };
-    const half = Math.sqrt(sizeOf(fault, settings) / (Math.PI * HANG_SLENDER));
-    const centre = add(add(stance.point, scale(stance.normal, HANG_UP_MM)), scale(side, HANG_OUT_MM));
-    return { nozzle, hang: { centre, axis: stance.normal, halfAlongMm: HANG_SLENDER * half, halfAcrossMm: half } };
+  function hangOn({ tip, axis }: NozzleStand, areaMm2: number): HangBody {
+    const half = Math.sqrt(areaMm2 / (Math.PI * HANG_SLENDER));
+    return { centre: add(add(tip, scale(axis, HANG_UP_MM)), scale(side, HANG_OUT_MM)), axis, halfAlongMm: HANG_SLENDER * half, halfAcrossMm: half };
   }
-
-  function sceneAt(tS: number, place: NozzlePlace | null, withHand: boolean): Scene {
-    const { nozzle, hang } = place === null ? { nozzle: null, hang: null } : toolAt(place);
+  function sceneAt(tS: number, stand: NozzleStand | null, withHand: boolean): Scene {
+    const nozzle: NozzleBody | null = stand === null ? null : { tip: stand.tip, axis: stand.axis, ...NOZZLE_SHAPE };
+    const hang = stand === null || stand.hangMm2 === null ? null : hangOn(stand, stand.hangMm2);
     return { surface, bodies: stage.bodies, tS, nozzle, hang, hand: withHand ? handOver(surface, side) : null };
   }
   return {
     camera: placed, reportedPose: poseOff(pose, camera.distanceMm, camera.poseOffMm, camera.poseOffDeg), look, pxPerMm: camera.pxPerMm, sceneAt,
-    take: (scene) => takeFrame(scene, placed, look, settings.seed),
+    takeSteps: (scene) => takeSteps(scene, placed, look, settings.seed),
   };
 }

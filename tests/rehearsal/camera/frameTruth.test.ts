@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { fillCamera, type CameraSettings } from "../../../lib/rehearsal/camera/cameraSettings.ts";
 import type { FrameTruth, StationTruth } from "../../../lib/rehearsal/camera/frameTruth.ts";
+import { atOnce } from "../../../lib/rehearsal/camera/renderFrame.ts";
 import { HANG } from "../../../lib/rehearsal/camera/scene.ts";
-import { makeShoot, nozzlePlace } from "../../../lib/rehearsal/camera/shoot.ts";
+import { makeShoot, nozzleAt } from "../../../lib/rehearsal/camera/shoot.ts";
 import { parseFault } from "../../../lib/rehearsal/fault.ts";
 import type { RehearsalSettings } from "../../../lib/rehearsal/settings.ts";
 import { layOut } from "../../../lib/rehearsal/simulate.ts";
@@ -67,8 +68,8 @@ describe("frameTruth", () => {
 
   it("hanging paste is the pixels that it alone changes, times (tip distance / f)²; a clean nozzle has 0, and without one there is nothing to tell", () => {
     const camera = { widthPx: 160, heightPx: 120, pxPerMm: 7 }, faults = ["hang@1/1/4-8=5"], world = layOut({ strands: 1, lengthMm: 12, faults: faults.map(parseFault) }), tS = world.schedule.lays[0]!.startS + 6 / 8;
-    const { studio } = makeShoot(world, fillCamera({ ...SMALL, ...camera })), scene = studio.sceneAt(tS, nozzlePlace(world, tS), false);
-    const [withIt, without] = [studio.take(scene).what, studio.take({ ...scene, hang: null }).what], changed = withIt.filter((what, i) => what !== without[i]).length;
+    const { studio } = makeShoot(world, fillCamera({ ...SMALL, ...camera })), scene = studio.sceneAt(tS, nozzleAt(world, tS), false);
+    const [withIt, without] = [scene, { ...scene, hang: null }].map((one) => atOnce(studio.takeSteps(one)).what) as [Int32Array, Int32Array], changed = withIt.filter((what, i) => what !== without[i]).length;
     const [tip, pose] = [scene.nozzle!.tip, studio.camera.pose], distance = Math.hypot(tip[0] - pose[0], tip[1] - pose[1], tip[2] - pose[2]);
     expect(changed).toBe(withIt.filter((what) => what === HANG).length);
     expect(changed).toBeGreaterThan(100);
