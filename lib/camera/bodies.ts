@@ -28,7 +28,7 @@ const OUTLINE = 12;
 export function findSeenBodies(input: BodyLook): { readonly bodies: SeenBody[]; readonly placesSeen: Uint8Array } {
   const { view, stage, look, scene, leastMm2 } = input, { width, height } = view, free = freeTarget(input);
   const mean = boxMean(look.score, free, width, height, Math.max(1, Math.round(MEAN_MM / input.cellMm)));
-  const mask = mean.map((s, at) => (free[at] === 1 && s > look.threshold ? 1 : 0)), paste = openMask(Uint8Array.from(mask), width, height, Math.max(1, Math.round(THIN_MM / input.cellMm)));
+  const mask = mean.map((s, at) => (free[at] === 1 && s > Math.max(look.threshold, (look.threshold + look.half) / 2) ? 1 : 0)), paste = openMask(Uint8Array.from(mask), width, height, Math.max(1, Math.round(THIN_MM / input.cellMm)));
   const bodies: SeenBody[] = [];
   eachComponent(paste, width, height, (cells) => {
     if (cells.length * input.cellMm * input.cellMm < 0.5 * leastMm2 || touchesEdge(cells, width, height)) return;

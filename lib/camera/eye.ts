@@ -5,7 +5,7 @@ import type { Point } from "../model/result.ts";
 import type { StationPlan } from "../model/stations.ts";
 import { judgeExposure, softnessMm } from "./fitness.ts";
 import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
-import { LineReader, type LineReading } from "./line.ts";
+import { bridgeUndecided, LineReader, type LineReading } from "./line.ts";
 import { learn, withoutStrange, type KnownColours, type Look } from "./look.ts";
 import { takePicture, type Picture } from "./picture.ts";
 import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
@@ -68,6 +68,7 @@ export class CameraEye {
     const { view, stage, look, stations, cellMm } = seen, reader = new LineReader(this.model, stage, view, look, cellMm, this.job.tolerance.gapRatio);
     const lines = stations.map((station) => reader.read(station));
     if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    bridgeUndecided(stations, lines, this.columns.strandOf, this.plan.spacingMm);
     const widths = lines.map((line, k) => beadWidth(this.plan.beadShape, stations[k] as Station, line, cellMm)), level = edgeLevel(scene, stations, widths);
     if (level === null) return this.unused(scene, "notSeparable", facts);
     this.known = look.known;

@@ -14,6 +14,8 @@ export interface Look {
   readonly strange: Uint8Array; // Uint8Array[cell]
   /** Where paste and target are equally likely. */
   readonly threshold: number;
+  /** Of a cell that is half paste and half target as they usually are. */
+  readonly half: number;
   readonly separability: number;
   /** How far a cell of paste scatters, in `score`. */
   readonly noise: number;
@@ -94,9 +96,10 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
   }
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
   const inverse = inverse3(pasteSpread.covariance), mean = pasteSpread.mean;
+  const halfAndHalf = (p: number, t: number): number => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero);
   return {
     score, brightness: (cell) => flat[COLOURS * cell] as number,
-    halfAndHalf: (p, t) => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero),
+    halfAndHalf, half: halfAndHalf(pasteSpread.mean[0]!, targetSpread.mean[0]!),
     known: { paste: ratiosOf(pasteSpread, rg, bg), target: ratiosOf(targetSpread, rg, bg) }, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
     fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
   };
