@@ -1,4 +1,5 @@
 /** One camera of a run: a frame's picture and what was known when it was taken in, what it shows out. Of earlier frames it remembers the colours alone. */
+import { dilateMask } from "../kernel/mask.ts";
 import type { FramePixels, UnusedReason } from "../model/frame.ts";
 import type { Camera, Job } from "../model/job.ts";
 import type { Point } from "../model/result.ts";
@@ -7,18 +8,18 @@ import { judgeExposure, softnessMm } from "./fitness.ts";
 import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
 import { bridgeUndecided, LineReader, type LineReading } from "./line.ts";
 import { learn, withoutStrange, type KnownColours, type Look } from "./look.ts";
-import { takePicture, type Picture } from "./picture.ts";
+import { COLOURS, takePicture, type Picture } from "./picture.ts";
 import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
 import { findShift } from "./shift.ts";
 import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
 import { stationsInView, type Station } from "./station.ts";
-import { pointAt, shifted, viewOf, type Shift, type View } from "./view.ts";
+import { coarser, NO_SHIFT, pointAt, shifted, viewOf, type Shift, type View } from "./view.ts";
 import { beadWidth, edgeLevel, type Width } from "./width.ts";
 import { findSeenBodies } from "./bodies.ts";
 import { hangArea } from "./hang.ts";
 
 /** Cells of the view on the target, and what is looked at round the plan, mm. */
-const CELL_MM = 0.055, MARGIN_MM = 8;
+const CELL_MM = 0.066, MARGIN_MM = 7.5;
 /** Fewer places on good beads or of bare target teach nothing. */
 const LEAST_PASTE = 40, LEAST_TARGET = 200;
 const MOST_LEARNED = 6000;
@@ -47,17 +48,16 @@ export class CameraEye {
     const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: CELL_MM });
     if (view === null) return this.unused(scene, "nothingLearned", {});
     const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
-    const taken = (moved: Shift | null): Picture => {
-      const picture = takePicture(view, pixels, this.camera.maskPx, moved);
-      return this.known === null ? picture : withoutStrange(picture, view, this.known, cellMm);
+    const taken = (into: View, moved: Shift, size: number): Picture => {
+      const picture = takePicture(into, pixels, this.camera.maskPx, moved);
+      return this.known === null ? picture : withoutStrange(picture, into, this.known, size);
     };
-    const picture = taken(null), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
     if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
-    const exposure = judgeExposure(picture, view, labels);
-    if (!exposure) return this.unused(scene, "badExposure", {});
+    if (!judgeExposure(rough, view, labels)) return this.unused(scene, "badExposure", {});
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
-    const shift = findShift(picture, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
-    const look = learn(taken(shift), view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const shift = findShift(rough, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
+    const look = learn(taken(view, shift, cellMm), view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
     if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
     if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
@@ -90,7 +90,7 @@ export class CameraEye {
     let sum = 0, n = 0;
     for (let k = 0; k < labels.pasteX.length; k += 3) {
       const station = byIndex.get(labels.pasteStation[k] as number) as Station, x = labels.pasteX[k] as number, y = labels.pasteY[k] as number;
-      sum += distanceOn(this.columns, view, station, [x, y], shifted(shift, view, x, y));
+      sum += distanceOn(this.columns, view, station, [x, y], shifted(shift, x, y));
       n++;
     }
     return n === 0 ? Number.NaN : sum / n;
@@ -113,6 +113,20 @@ export class CameraEye {
     for (let i = 0; i < laid.length; i++) sum[i % 3] = (sum[i % 3] as number) + (laid[i] as number) / n;
     return sum;
   }
+}
+
+/** Round the nozzle nothing is looked up, mm: its metal may be as grey as paste. */
+const ROUND_NOZZLE_MM = 1;
+
+/** `picture` in cells twice as large as the stage's. */
+function withoutNozzle(picture: Picture, fine: View, { layers, ids }: Stage, cellMm: number): Picture {
+  const { width, height } = coarser(fine), metal = new Uint8Array(width * height);
+  let count = 0;
+  for (let r = 0; r < height; r++) for (let c = 0; c < width; c++) if (layers.id1[2 * r * fine.width + 2 * c] === ids.nozzle) { metal[r * width + c] = 1; count++; }
+  if (count === 0) return picture;
+  const near = dilateMask(metal, width, height, Math.round(ROUND_NOZZLE_MM / (2 * cellMm))), colours = picture.colours.slice();
+  for (let at = 0; at < near.length; at++) if (near[at] === 1) colours.fill(Number.NaN, COLOURS * at, COLOURS * (at + 1));
+  return { ...picture, colours };
 }
 
 /** What one station's line and width say, into the frame's columns. */

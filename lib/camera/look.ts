@@ -26,8 +26,10 @@ export interface Look {
    * the brighter of both colours more than its half.
    */
   readonly halfAndHalf: (paste: number, target: number) => number;
-  /** Squared distance of a cell's colour from paste, in standard deviations. */
+  /** Squared distance of a cell's colour from paste, in standard deviations, light as it falls. */
   readonly fromPaste: (cell: number) => number;
+  /** The same from the colours of some other cells; null: they are too few. */
+  readonly fromCells: (cells: Int32Array) => ((cell: number) => number) | null;
   /** Both kinds' ratios of colours as the picture has them: what later frames of the camera are likely to show. */
   readonly known: KnownColours;
 }
@@ -59,7 +61,9 @@ export function withoutStrange(picture: Picture, view: View, { paste, target }: 
   }
   if (count > MOST_STRANGE * seen) return picture;
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
-  return { ...picture, colours: colours.map((v, i) => (grown[Math.floor(i / COLOURS)] === 1 ? Number.NaN : v)) };
+  const left = colours.slice();
+  for (let at = 0; at < cells; at++) if (grown[at] === 1) left.fill(Number.NaN, COLOURS * at, COLOURS * (at + 1));
+  return { ...picture, colours: left };
 }
 
 /** Side of a tile of background, mm. */
@@ -68,6 +72,8 @@ const TILE_MM = 3;
 const LEAST_SPREAD = [0.04, 0.015, 0.015] as const;
 /** On paste and target alike light falls differently on flanks and in shadow: added to the spread of brightness before something is called strange. */
 const SHADING = 0.45;
+/** Fewer cells tell no colour. */
+const LEAST_CELLS = 60;
 /** Colours of one class: nearly all lie within. */
 const STRANGE = 36;
 /** More of a picture is not taken for strange, share. */
@@ -95,13 +101,18 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
     if (x === x && isStrange(x, y, z)) strange[at] = 1;
   }
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
-  const inverse = inverse3(pasteSpread.covariance), mean = pasteSpread.mean;
   const halfAndHalf = (p: number, t: number): number => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero);
   return {
     score, brightness: (cell) => flat[COLOURS * cell] as number,
     halfAndHalf, half: halfAndHalf(pasteSpread.mean[0]!, targetSpread.mean[0]!),
     known: { paste: ratiosOf(pasteSpread, rg, bg), target: ratiosOf(targetSpread, rg, bg) }, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
-    fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
+    fromPaste: (cell) => pasteNear(flat[COLOURS * cell]!, flat[COLOURS * cell + 1]!, flat[COLOURS * cell + 2]!),
+    fromCells: (cells) => {
+      const colours = pick(flat, cells);
+      if (colours.length < COLOURS * LEAST_CELLS) return null;
+      const near = nearness(robustSpread(colours, LEAST_SPREAD));
+      return (cell) => near(flat[COLOURS * cell]!, flat[COLOURS * cell + 1]!, flat[COLOURS * cell + 2]!);
+    },
   };
 }
 
