@@ -66,7 +66,7 @@ export class LiveEngine {
   private readings: LiveReading[] = [];
   private offset = JOURNAL_START;
   private measuredS = Number.NaN;
-  private progressS = Number.NaN;
+  private progressS = Number.NaN; // of the newest progress
   private readonly frames = new FrameQueue();
   private readonly job: Job;
   private frameStates: Uint8Array = new Uint8Array(0); // Uint8Array[station], of the newest frame that was taken
@@ -116,7 +116,7 @@ export class LiveEngine {
       if (placed === null) throw new TypeError(`the journal is not whole at byte ${this.offset}`);
       const { record } = placed;
       const messages: readonly Message[] = record.kind === "rows" ? record.rows : record.profiles.map((profile) => ({ ...profile, zMm: profile.zMm.slice(), xMm: profile.xMm?.slice() ?? null }));
-      for (const message of messages) this.reorder.add(message, nowMs());
+      for (const message of messages) this.add(message, nowMs());
       this.offset = placed.next;
       this.measure(nowMs());
     }
@@ -131,6 +131,13 @@ export class LiveEngine {
     return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 || this.frames.hasNews || (this.frames.hasWaiting && this.eye?.isFree === true) };
   }
 
+  /** Frames wait in a queue of their own, and for what a person marks no order matters. */
+  private add(message: Message, nowMs: number): void {
+    if (message.kind === "frame") this.frames.add(this.onReference(message), nowMs);
+    else if (message.kind === "pasteMark") this.engine.push(message);
+    else this.reorder.add(message, nowMs);
+  }
+
   private measure(nowMs: number): void {
     for (const message of this.reorder.release(nowMs)) {
       if (message.kind === "rework") this.takeOff(message);
@@ -139,14 +146,12 @@ export class LiveEngine {
         this.facts.progress(message);
         this.progressS = message.tS;
       }
-      if (message.kind === "frame") this.frames.add(this.onReference(message), nowMs);
       this.engine.push(message);
     }
   }
 
   private onReference(frame: FrameMessage): FrameMessage {
-    const offsetS = this.job.devices.find(({ id }) => id === frame.device)?.clockOffsetS ?? 0;
-    return { ...frame, tS: frame.tS - offsetS };
+    return { ...frame, tS: frame.tS - (this.job.devices.find(({ id }) => id === frame.device)?.clockOffsetS ?? 0) };
   }
 
   /** Hands the newest frame on, with what is known by now. */
