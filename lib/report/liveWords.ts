@@ -1,10 +1,11 @@
 /** The parts of a live page below its sentence, in words: findings as they stand, keeping and measuring, and what the cell was asked for. */
 import { sizeWords } from "../base/sizeWords.ts";
-import type { LiveHealth } from "../model/liveEvent.ts";
-import type { BodyFinding, StretchFinding } from "../model/result.ts";
+import type { LiveFrames, LiveHealth } from "../model/liveEvent.ts";
+import type { UnusedReason } from "../model/frame.ts";
+import type { Finding } from "../model/result.ts";
 import type { Fact, SheetFinding, SheetLayer } from "../model/sheet.ts";
 import type { CommandBody } from "../model/wire.ts";
-import { ADVICE, mm } from "./findingWords.ts";
+import { ADVICE, footprintMm2, mm, placeWords } from "./findingWords.ts";
 import { mapPoint } from "./layerFrame.ts";
 import { ageWords } from "./liveSentence.ts";
 import { rankFindings } from "./ranking.ts";
@@ -12,23 +13,23 @@ import { valueWords } from "./valueWords.ts";
 import { counted, wholeNumber } from "./words.ts";
 
 /** Worst first, at most `most`. `layers`: where the plan's stations lie. */
-export function liveFindings(findings: readonly (StretchFinding | BodyFinding)[], layers: readonly SheetLayer[], most: number): SheetFinding[] {
+export function liveFindings(findings: readonly Finding[], layers: readonly SheetLayer[], most: number): SheetFinding[] {
   return rankFindings(findings).slice(0, most).map((findingIndex, rank) => {
-    const finding = findings[findingIndex] as StretchFinding | BodyFinding, { kind, severity, proven, layer } = finding, { value, limit } = valueWords(finding, null);
+    const finding = findings[findingIndex] as Finding, { kind, severity, proven, layer } = finding, { value, limit } = valueWords(finding, null);
     return { rank, findingIndex, kind, severity, proven, layer, ...placeOf(finding, layers), valueWords: value, limitWords: limit, advice: ADVICE[kind] };
   });
 }
 
 type Placed = Pick<SheetFinding, "strand" | "offPath" | "fromMm" | "toMm" | "sMm" | "xMm" | "yMm" | "areaMm2" | "whereWords" | "rangeWords">;
 
-function placeOf(finding: StretchFinding | BodyFinding, layers: readonly SheetLayer[]): Placed {
+function placeOf(finding: Finding, layers: readonly SheetLayer[]): Placed {
   const layer = layers.find((each) => each.layer === finding.layer), [xMm, yMm] = layer === undefined ? [0, 0] : mapPoint(layer.frame, finding.position);
   if ("fromMm" in finding) {
     const { strand, fromMm, toMm } = finding;
-    return { strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm, yMm, areaMm2: null, whereWords: `strand ${strand}`, rangeWords: `${mm(fromMm)}–${mm(toMm)} mm` };
+    return { strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm, yMm, areaMm2: null, ...placeWords(finding, strand, fromMm) };
   }
-  const { strand, sMm } = nearestStation(layer, xMm, yMm), half = finding.lengthMm / 2;
-  return { strand, offPath: true, fromMm: Math.max(0, sMm - half), toMm: sMm + half, sMm, xMm, yMm, areaMm2: finding.areaMm2, whereWords: `by strand ${strand}`, rangeWords: `${mm(sMm)} mm` };
+  const { strand, sMm } = nearestStation(layer, xMm, yMm), half = "lengthMm" in finding ? finding.lengthMm / 2 : 0;
+  return { strand, offPath: true, fromMm: Math.max(0, sMm - half), toMm: sMm + half, sMm, xMm, yMm, areaMm2: footprintMm2(finding), ...placeWords(finding, strand, sMm) };
 }
 
 /** In the layer's map; the first of the layer where there is none. */
@@ -43,16 +44,30 @@ function nearestStation(layer: SheetLayer | undefined, xMm: number, yMm: number)
   return best;
 }
 
-const COUNT_NOUNS: Readonly<Record<string, string>> = { profile: "profile", progress: "row of progress", rework: "stretch taken off", pose: "pose", signal: "value of a signal", frame: "frame" };
-const COUNT_PLURALS: Readonly<Record<string, string>> = { progress: "rows of progress", rework: "stretches taken off", signal: "values of signals" };
+const COUNT_NOUNS: Readonly<Record<string, string>> = { profile: "profile", progress: "row of progress", rework: "stretch taken off", pasteMark: "mark of paste", pose: "pose", signal: "value of a signal", frame: "frame" };
+const COUNT_PLURALS: Readonly<Record<string, string>> = { progress: "rows of progress", rework: "stretches taken off", pasteMark: "marks of paste", signal: "values of signals" };
 
 function countWords([kind, count]: readonly [string, number]): string {
   const noun = COUNT_NOUNS[kind] ?? kind;
   return `${wholeNumber(count)} ${count === 1 ? noun : COUNT_PLURALS[kind] ?? `${noun}s`}`;
 }
 
-/** null: nothing has come yet. */
-export function healthFacts(health: LiveHealth | null): Fact[] {
+/** Why the newest measured frame settles nothing. */
+const UNUSED_WORDS: Readonly<Record<UnusedReason, string>> = {
+  notSeparable: "paste and target look too much alike", poseDisagrees: "it does not show beads where they ought to be", nothingLearned: "too little of what it shows is known to be paste or target",
+  blurred: "it is blurred", badExposure: "it is too dark or too bright", unreadable: "it cannot be read",
+};
+
+function frameFacts({ keptCount, measuredCount, skippedCount, newest }: LiveFrames): Fact[] {
+  const counts = `${wholeNumber(keptCount)} kept, ${wholeNumber(measuredCount)} of them measured${skippedCount === 0 ? "" : `, ${wholeNumber(skippedCount)} left until the run is over`}`;
+  return [
+    { name: "frames", value: counts },
+    ...(newest === null ? [] : [{ name: "newest frame", value: `${newest.file}, ${newest.reason === null ? "used" : `not used: ${UNUSED_WORDS[newest.reason]}`}` }]),
+  ];
+}
+
+/** null: nothing has come yet, or no frame has. */
+export function healthFacts(health: LiveHealth | null, frames: LiveFrames | null): Fact[] {
   if (health === null) return [{ name: "kept", value: "nothing has come yet" }];
   const { keptBytes, measuredBytes, backlogS, counts, lateCount, freeBytes, lastsS } = health;
   const some = Object.entries(counts).filter(([, count]) => count > 0).map(countWords);
@@ -62,6 +77,7 @@ export function healthFacts(health: LiveHealth | null): Fact[] {
     { name: "behind", value: `${backlogS.toFixed(1)} s of the print` },
     { name: "too late", value: lateCount === 0 ? "no message" : `${counted(lateCount, "message")}: kept, and measured once the run is over` },
     { name: "disk", value: `${sizeWords(freeBytes)} free${lastsS === null ? "" : `, lasts ${ageWords(lastsS)} at this rate`}` },
+    ...(frames === null ? [] : frameFacts(frames)),
   ];
 }
 

@@ -4,9 +4,11 @@ import { InputError, type Warning } from "../base/errors.ts";
 import { lineAt } from "../base/text.ts";
 import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
-import type { Message } from "../model/messages.ts";
+import type { FramePixels } from "../model/frame.ts";
+import type { FrameMessage, Message } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
 import { readPlan } from "../plan/readPlan.ts";
+import { pixelReader } from "./frames.ts";
 import { mergeCursors } from "./merge.ts";
 import { insideFolder, readText, realFolder } from "./paths.ts";
 import { openStreams } from "./streams.ts";
@@ -34,11 +36,13 @@ export interface OpenedRun {
   readonly files: readonly RunFile[];
   /**
    * All messages by reference time (each device's `clockOffsetS`, where the job states one, is taken off its stamps), at equal times
-   * in the order progress, rework, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
+   * in the order progress, rework, marks of paste, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
    * in batches of up to about 256. The arrays of a batch's profiles are valid until the next batch is asked for. Throws InputError at
    * the first row that is wrong; may be called again for another pass.
    */
   messages(): AsyncGenerator<readonly Message[]>;
+  /** A frame's picture; null: it cannot be read, which is among the warnings then. */
+  pixels(frame: FrameMessage): Promise<FramePixels | null>;
 }
 
 /** A folder's job and plan, without its recording. */
@@ -58,7 +62,7 @@ export async function openPlan(folder: string): Promise<OpenedPlan> {
   return { root, job, rawJob, plan, planText, warnings: [...warnings, ...planWarnings] };
 }
 
-/** Opens a run folder: job and plan are read, every stream is looked into, images are checked. Throws InputError with file, line and key. */
+/** Opens a run folder: job and plan are read, every stream is looked into, images are looked for. Throws InputError with file, line and key. */
 export async function openRunFolder(folder: string): Promise<OpenedRun> {
   const { root, job, rawJob, plan, planText, warnings } = await openPlan(folder);
   const names = new Set(await readdir(root));
@@ -66,7 +70,7 @@ export async function openRunFolder(folder: string): Promise<OpenedRun> {
   for (const warning of warnings) log.add(warning);
   const streams = await openStreams({ root, names, job, plan, warnings: log });
   const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
-  return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()) };
+  return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()), pixels: pixelReader(root, job.devices, log) };
 }
 
 /** The JSON of a job. InputError job.notJson with the line. */

@@ -11,7 +11,6 @@ import { KeptIndex } from "../../sensing/keptIndex.ts";
 import { StrandIndex } from "../../sensing/strands.ts";
 import { decodeWireProfiles } from "../../sensing/wireProfiles.ts";
 import { decodeWireFrame, decodeWireRows, parseBody, type RowContext, type RowStreamName, type WireItem } from "../../sensing/wireRows.ts";
-import { requireImage } from "../../source/image.ts";
 import { JournalWriter } from "../../source/journal.ts";
 import { encodeProfiles, encodeRows, type JournalRecord, type RowMessage } from "../../source/journalRecord.ts";
 import { livePaths, readHead, writeDurably, type LivePaths } from "./liveFolder.ts";
@@ -32,11 +31,13 @@ export interface TakenBody extends Kept { readonly over: boolean }
 const FRAME_NAME = /^frames(\/[A-Za-z0-9_-][A-Za-z0-9._ -]{0,120}){1,4}$/;
 
 export class KeptRun {
-  readonly counts: KeptCounts = { profile: 0, progress: 0, rework: 0, pose: 0, signal: 0, frame: 0 };
+  readonly counts: KeptCounts = { profile: 0, progress: 0, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 };
   /** Greatest stamp kept of each kind, NaN: none. */
-  readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
+  readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
   /** Greatest stamp kept of each profiler, s. */
   readonly profilerS = new Map<string, number>();
+  /** And of each camera. */
+  readonly cameraS = new Map<string, number>();
   private readonly paths: LivePaths;
   private readonly context: RowContext;
   private readonly profileForms = new Map<string, string>(); // device → frame, and whether samples have places of their own
@@ -78,9 +79,10 @@ export class KeptRun {
     if (!(this.lastS[message.kind] >= message.tS)) this.lastS[message.kind] = message.tS;
     if (message.kind === "profile") {
       this.profileForms.set(message.device, formOf(message));
-      if (!((this.profilerS.get(message.device) ?? Number.NaN) >= message.tS)) this.profilerS.set(message.device, message.tS);
+      keepGreatest(this.profilerS, message);
     }
     if (message.kind !== "frame") return;
+    keepGreatest(this.cameraS, message);
     this.frameFiles.set(message.file, message.device);
     for (const folder of foldersOf(message.file)) this.frameFolders.add(folder);
   }
@@ -93,10 +95,10 @@ export class KeptRun {
     return this.keep(items, deviceOnly, (fresh) => encodeProfiles(fresh));
   }
 
+  /** Whatever the bytes are: what a camera sent is evidence, and whether it can be read is said where it is measured. */
   private async takeFrame({ meta, image }: Extract<KeepBody, { kind: "frame" }>, deviceOnly: string | null): Promise<TakenBody> {
     const item = decodeWireFrame(parseBody(meta), this.context);
     if (item.message !== null && !this.index.has(item.message) && this.writer !== null && this.refusal(item.message, deviceOnly, this.profileForms) === null) {
-      await requireImage(image, item.message.file, { key: "image" });
       writeDurably(join(this.paths.folder, item.message.file), image);
     }
     return this.keep([item], deviceOnly, (fresh) => encodeRows(fresh));
@@ -130,6 +132,7 @@ export class KeptRun {
       const form = forms.get(message.device);
       return form === undefined || form === formOf(message) ? null : `profiles of ${message.device} are ${form} since the first of the run, and this is ${formOf(message)}`;
     }
+    if (message.kind === "pasteMark" && this.frameFiles.get(message.file) !== message.device) return `${message.file} is no frame of ${message.device} that is kept`;
     if (message.kind !== "frame") return null;
     if (!FRAME_NAME.test(message.file)) return "file must be frames/NAME of letters, figures, dots, dashes, underscores and blanks";
     if (this.frameFolders.has(message.file) || foldersOf(message.file).some((folder) => this.frameFiles.has(folder))) return `${message.file} or a part of it is the name of a folder and of a frame`;
@@ -160,6 +163,10 @@ export class KeptRun {
     this.writer = null;
     await writer?.close();
   }
+}
+
+function keepGreatest(stamps: Map<string, number>, { device, tS }: { readonly device: string; readonly tS: number }): void {
+  if (!((stamps.get(device) ?? Number.NaN) >= tS)) stamps.set(device, tS);
 }
 
 /** "frames/a/b.png" → "frames", "frames/a". */
