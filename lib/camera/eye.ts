@@ -7,9 +7,9 @@ import type { StationPlan } from "../model/stations.ts";
 import { judgeExposure, softnessMm } from "./fitness.ts";
 import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
 import { bridgeUndecided, LineReader, type LineReading } from "./line.ts";
-import { learn, withoutStrange, type KnownColours, type Look } from "./look.ts";
+import { farFrom, learn, ratiosIn, withoutStrange, type KnownColours, type Look, type Ratios } from "./look.ts";
 import { COLOURS, takePicture, type Picture } from "./picture.ts";
-import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
+import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type PasteRect, type StationColumns } from "./scene.ts";
 import { findShift } from "./shift.ts";
 import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
 import { stationsInView, type Station } from "./station.ts";
@@ -34,11 +34,27 @@ export class CameraEye {
   private readonly model: StageModel;
   private readonly points: Float64Array; // Float64Array[3 · station], plan points
   private known: KnownColours | null = null; // by the newest used frame
+  private readonly marked = new Map<string, Ratios | null>(); // by mark
 
   constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera) {
     this.columns = stationColumns(plan);
     this.model = stageModel(plan, this.columns);
     this.points = Float64Array.from({ length: 3 * this.columns.count }, (_, i) => this.columns.frames[12 * Math.floor(i / 3) + (i % 3)] as number);
+  }
+
+  /** Marks of a scene whose pictures have not been learned from. */
+  unlearned({ marks }: FrameScene): readonly PasteRect[] {
+    return marks.filter((mark) => !this.marked.has(keyOf(mark)));
+  }
+
+  /** Learns what paste looks like where a person says that all is paste. `pixels`: of the mark's frame; null: it cannot be read. */
+  learnMark(mark: PasteRect, pixels: FramePixels | null): void {
+    this.marked.set(keyOf(mark), pixels === null ? null : ratiosIn(pixels, mark.rectPx));
+  }
+
+  /** By the newest mark that taught something; null: none did. */
+  private markedPaste({ marks }: FrameScene): Ratios | null {
+    return marks.map((mark) => this.marked.get(keyOf(mark)) ?? null).findLast((ratios) => ratios !== null) ?? null;
   }
 
   /** `pixels` null: the picture cannot be read. */
@@ -52,12 +68,14 @@ export class CameraEye {
       const picture = takePicture(into, pixels, this.camera.maskPx, moved);
       return this.known === null ? picture : withoutStrange(picture, into, this.known, size);
     };
-    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), byProfiles = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const mark = byProfiles.pasteX.length < LEAST_PASTE ? this.markedPaste(scene) : null, labels = mark === null ? byProfiles : labelCells(this.model, stage, view, stations, scene, cellMm, true);
     if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
     if (!judgeExposure(rough, view, labels)) return this.unused(scene, "badExposure", {});
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
-    const shift = findShift(rough, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
-    const look = learn(taken(view, shift, cellMm), view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const shift = findShift(rough, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift), picture = taken(view, shift, cellMm), paste = likeMark(picture, pasteCells(view, labels), mark);
+    if (paste.length < LEAST_PASTE) return this.unused(scene, "notSeparable", {});
+    const look = learn(picture, view, paste, thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
     if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
     if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
@@ -139,6 +157,17 @@ function note(scene: FrameScene, station: Station, { line, width, level }: { rea
 }
 
 interface Facts { readonly separability?: number; readonly poseErrorMm?: number }
+
+const keyOf = ({ file, rectPx }: PasteRect): string => `${file} ${rectPx.join(" ")}`;
+
+/** Cells that look like what a person marked; all of them without a mark. */
+function likeMark({ colours }: Picture, cells: Int32Array, mark: Ratios | null): Int32Array {
+  if (mark === null) return cells;
+  const far = farFrom(mark);
+  return cells.filter((at) => far(colours[COLOURS * at + 1]!, colours[COLOURS * at + 2]!) < LIKE_MARK);
+}
+/** Squared distance within which a colour is the marked one: 99.7 % of two normal variables. */
+const LIKE_MARK = 12;
 
 function pasteCells(view: View, { pasteX, pasteY }: Labels): Int32Array {
   return thinned(Int32Array.from(pasteX, (x, k) => cellOf(view, x, pasteY[k] as number)), MOST_LEARNED);

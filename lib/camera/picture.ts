@@ -71,7 +71,8 @@ function foldRadius2(lens: Lens): number {
 /** No camera here sees farther aside than this, of the depth. */
 const FAR_RADIUS = 3;
 
-function logOf(code: number): number {
+/** ln of the linear light of a code, 0..255, fractions allowed. */
+export function logOf(code: number): number {
   return LOG_OF_CODE[Math.round(code * FINE)] as number;
 }
 

@@ -74,9 +74,9 @@ function sortedColours({ colours }: Picture): Sorted {
   const levels: Uint8Array[] = [], low: number[] = [], step: number[] = [], cells = colours.length / COLOURS;
   for (let k = 0; k < COLOURS; k++) {
     const some: number[] = [];
-    for (let i = k; i < colours.length; i += 16 * COLOURS) if (colours[i]! === colours[i]!) some.push(colours[i]!);
+    for (let i = k; i < colours.length; i += 16 * COLOURS) if (!Number.isNaN(colours[i])) some.push(colours[i]!);
     const values = Float64Array.from(some).sort(), least = values[Math.floor(0.002 * values.length)] ?? 0, most = values[Math.floor(0.998 * (values.length - 1))] ?? 1, size = Math.max(1e-6, (most - least) / (LEVELS - 1)), out = new Uint8Array(cells).fill(255);
-    for (let at = 0, i = k; at < cells; at++, i += COLOURS) if (colours[i]! === colours[i]!) out[at] = Math.max(0, Math.min(LEVELS - 1, Math.round((colours[i]! - least) / size)));
+    for (let at = 0, i = k; at < cells; at++, i += COLOURS) if (!Number.isNaN(colours[i])) out[at] = Math.max(0, Math.min(LEVELS - 1, Math.round((colours[i]! - least) / size)));
     levels.push(out); low.push(least); step.push(size);
   }
   return { levels, low, step };
