@@ -35,6 +35,8 @@ export interface FrameScene {
 /** Lines go on so far beyond the picture, as a share of its longer side, before they end. */
 const MARGIN = 0.05;
 const DISC_CORNERS = 32;
+/** The line across a station that is looked at, in planned widths. */
+export const CHOSEN_WIDTHS = 1.8;
 
 type Pixel = readonly [number, number] | null;
 
@@ -125,7 +127,7 @@ export function frameDrawing({ camera, pose, strands, frame, layer, chosen, lett
   const canvas = new Canvas(new LensView(camera, pose), camera), strips = new Map(strands.map((strand) => [`${strand.layer}/${strand.strand}`, new Strip(strand)]));
   const tags: FrameTag[] = [];
   for (const strip of strips.values()) if (strip.strand.layer === layer) canvas.draw("planned", strip.steps([0, strip.last]).map((f) => canvas.pixel(strip.at(f, 0, 0))));
-  for (const [x, y, width, height] of camera.maskPx) canvas.lines.push({ look: "mask", points: [x, y, x + width, y, x + width, y + height, x, y + height].map(tenth), closed: true });
+  for (const [x0, y0, x1, y1] of camera.maskPx) canvas.lines.push({ look: "mask", points: [x0, y0, x1, y0, x1, y1, x0, y1].map(tenth), closed: true });
   let outsideMm = 0, beneathMm = 0;
   for (const state of ["hidden", "present", "absent"] as const) {
     for (const stretch of frame.stretches) {
@@ -138,7 +140,7 @@ export function frameDrawing({ camera, pose, strands, frame, layer, chosen, lett
   }
   for (const body of frame.bodies) drawBody(canvas, tags, body, strips.values());
   const looked = chosen === null ? undefined : strips.get(`${chosen.layer}/${chosen.strand}`);
-  if (looked !== undefined && chosen !== null && chosen.station <= looked.last) canvas.draw("chosen", [-0.9, 0.9].map((k) => canvas.pixel(looked.at(chosen.station, k * looked.widthMm(chosen.station), 0))));
+  if (looked !== undefined && chosen !== null && chosen.station <= looked.last) canvas.draw("chosen", [-CHOSEN_WIDTHS / 2, CHOSEN_WIDTHS / 2].map((k) => canvas.pixel(looked.at(chosen.station, k * looked.widthMm(chosen.station), 0))));
   for (const { position, text } of letters) {
     const at = canvas.pixel(position);
     if (at !== null && canvas.isInside(at)) tags.push({ x: tenth(at[0]), y: tenth(at[1]), text });

@@ -1,6 +1,7 @@
 /** A camera frame as pages and reports show it: what stands with the picture, and the lines over it as plain data. Places in px, pixel (0, 0) being the centre of the top left one. */
 import type { FrameResult } from "./frame.ts";
 import type { Camera, Pose } from "./job.ts";
+import type { FindingKind, Point } from "./result.ts";
 import type { Fact } from "./sheet.ts";
 
 /** Line types over a picture (ISO 128): planned thin, present thick, hidden dashed; absent as a gap is drawn everywhere; what is masked dotted; the chosen station a centre line. */
@@ -44,7 +45,15 @@ export interface FrameView {
   readonly picture: string | null;
   /** Planned lines are drawn of the strands of this layer. */
   readonly layer: number;
+  /** That have their place in what this frame shows. */
+  readonly findings: readonly { readonly kind: FindingKind; readonly position: Point }[];
   readonly facts: readonly Fact[];
   /** What somebody is told who does not see it. */
   readonly alt: string;
 }
+
+/** Where everything about a frame is asked for. */
+export const framePath = (runId: string, resultId: string, file: string): string => `/api/runs/${encodeURIComponent(runId)}/frame?${new URLSearchParams({ resultId, file }).toString()}`;
+
+/** Where a kept picture of a run is served, by its hash. */
+export const picturePath = (runId: string, sha256: string): string => `/api/runs/${encodeURIComponent(runId)}/pictures/${sha256}`;

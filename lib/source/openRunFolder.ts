@@ -4,7 +4,7 @@ import { InputError, type Warning } from "../base/errors.ts";
 import { lineAt } from "../base/text.ts";
 import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
-import type { Message } from "../model/messages.ts";
+import type { FrameMessage, Message } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
 import { readPlan } from "../plan/readPlan.ts";
 import { mergeCursors } from "./merge.ts";
@@ -32,6 +32,8 @@ export interface OpenedRun {
   readonly warnings: readonly Warning[];
   /** The files of the run that are there, by path. */
   readonly files: readonly RunFile[];
+  /** Its camera frames in the order of messages; their pictures stay where they are. */
+  readonly frames: readonly FrameMessage[];
   /**
    * All messages by reference time (each device's `clockOffsetS`, where the job states one, is taken off its stamps), at equal times
    * in the order progress, rework, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
@@ -66,7 +68,7 @@ export async function openRunFolder(folder: string): Promise<OpenedRun> {
   for (const warning of warnings) log.add(warning);
   const streams = await openStreams({ root, names, job, plan, warnings: log });
   const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
-  return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()) };
+  return { folder, job, rawJob, plan, planText, warnings: log.list, files, frames: streams.frames, messages: () => mergeCursors(streams.cursors()) };
 }
 
 /** The JSON of a job. InputError job.notJson with the line. */
