@@ -1,6 +1,6 @@
 import { spawn } from "node:child_process";
 import { mkdirSync, readFileSync, rmSync } from "node:fs";
-import { join } from "node:path";
+import { join, relative } from "node:path";
 import { requirePackage } from "./debian.mjs";
 import { prepare, root } from "./prepare.mjs";
 import { killRunningSteps } from "./run-step.mjs";
@@ -36,11 +36,16 @@ async function vitest(project) {
 
 function readCounts(report) {
   try {
-    const { numPassedTests, numFailedTests, numPendingTests, numTodoTests } = JSON.parse(readFileSync(report, "utf8"));
-    return { passed: numPassedTests, failed: numFailedTests, skipped: numPendingTests + numTodoTests };
+    const { numPassedTests, numFailedTests, numPendingTests, numTodoTests, testResults } = JSON.parse(readFileSync(report, "utf8"));
+    return { passed: numPassedTests, failed: numFailedTests, skipped: numPendingTests + numTodoTests, names: testResults.flatMap(failuresOf) };
   } catch {
     return { passed: 0, failed: 1, skipped: 0 };
   }
+}
+
+/** A test file's failed tests by file and title, each with its first line of why. */
+function failuresOf({ name, assertionResults }) {
+  return assertionResults.filter(({ status }) => status === "failed").map(({ fullName, failureMessages }) => `${relative(root, name)} > ${fullName}: ${(failureMessages[0] ?? "").split("\n")[0]}`);
 }
 
 const PARTS = [
@@ -81,6 +86,7 @@ export async function testAll() {
   for (const { name, seconds, passed, failed } of results) say(`${name.padEnd(14)}${seconds.toFixed(1).padStart(8)} s${String(passed).padStart(7)} passed${String(failed).padStart(5)} failed`);
   say(`${"in all".padEnd(14)}${total("seconds").toFixed(1).padStart(8)} s`);
   const failedParts = results.filter((result) => result.failed > 0).map((result) => result.name);
+  for (const line of results.flatMap(({ names = [] }) => names)) say(line); // at the end, where whoever comes later looks first
   if (failedParts.length > 0) say(`Failed: ${failedParts.join(", ")}.`);
   const skipped = total("skipped");
   say(`${total("passed")} passed, ${total("failed")} failed${skipped === 0 ? "" : `, ${skipped} skipped`}`);

@@ -1,6 +1,6 @@
 /** What makes two causes one alert. */
 import type { AlertCause, AlertPlace } from "../model/alert.ts";
-import type { Finding, StretchFinding } from "../model/result.ts";
+import type { DisagreementFinding, Finding, StretchFinding } from "../model/result.ts";
 
 /** Stretches that touch within this are one, mm. */
 const TOUCH_MM = 1e-3;
@@ -33,16 +33,21 @@ export function isUnmoved(a: AlertCause, b: AlertCause): boolean {
   return a.kind === b.kind && a.subject === b.subject && p?.layer === q?.layer && p?.strand === q?.strand && p?.fromMm === q?.fromMm && p?.toMm === q?.toMm;
 }
 
-/** A finding as a cause. Bodies and pores have no stretch: their subject is where they lie in the plan, to 0.1 mm. */
+/**
+ * A finding as a cause. Bodies and pores have no stretch: their subject is where they lie in the plan, to 0.1 mm. Paste at the nozzle goes where the nozzle
+ * goes: it is one cause a layer. A camera off its place has no place in the plan: its subject is the camera.
+ */
 export function causeOf(finding: Finding): AlertCause {
   const { kind, severity, layer } = finding;
   if ("fromMm" in finding) return stretchCause(finding);
+  if (kind === "cameraPose") return { kind, severity, subject: finding.device, place: null, worst: finding.worst };
+  if (kind === "nozzleHang") return { kind, severity, subject: "", place: { layer, strand: null, fromMm: null, toMm: null }, worst: finding.worst };
   const at = finding.position.map((mm) => mm.toFixed(1)).join(" ");
   const strand = "strand" in finding ? finding.strand : null, worst = "worst" in finding ? finding.worst : null;
   return { kind, severity, subject: at, place: { layer, strand, fromMm: null, toMm: null }, worst };
 }
 
-function stretchCause({ kind, severity, layer, strand, fromMm, toMm, worst }: StretchFinding): AlertCause {
+function stretchCause({ kind, severity, layer, strand, fromMm, toMm, worst }: StretchFinding | DisagreementFinding): AlertCause {
   return { kind, severity, subject: "", place: { layer, strand, fromMm, toMm }, worst };
 }
 

@@ -1,6 +1,6 @@
 /** Which pause the job's policy asks for by itself, and which one the first touch proposes. An abort is always a person's. */
 import type { PauseAt, Policy } from "../model/job.ts";
-import { STRETCH_KINDS, BODY_KINDS, type FindingKind, type Severity } from "../model/result.ts";
+import type { FindingKind, Severity } from "../model/result.ts";
 
 /** A finding that stands, as its alert knows it. */
 export interface OpenFinding {
@@ -17,8 +17,9 @@ export interface OpenFinding {
 const SOONER: readonly PauseAt[] = ["now", "strandEnd", "layerEnd"];
 const soonest = (places: readonly PauseAt[]): PauseAt | null => SOONER.find((at) => places.includes(at)) ?? null;
 
-const KINDS = [...STRETCH_KINDS, ...BODY_KINDS] as readonly string[];
-const actsOn = ({ onFinding }: Policy, { kind, severity, isSettled }: OpenFinding): boolean => severity === "act" && !isSettled && KINDS.includes(kind) && onFinding[kind] === "pause";
+/** Nothing is gained by stopping for a pore that is closed already, nor for a camera that has to be calibrated after the print. */
+const NEVER: readonly FindingKind[] = ["closedPore", "cameraPose"];
+const actsOn = ({ onFinding }: Policy, { kind, severity, isSettled }: OpenFinding): boolean => severity === "act" && !isSettled && !NEVER.includes(kind) && onFinding[kind] === "pause";
 
 export interface WantedPause {
   readonly at: PauseAt;

@@ -1,11 +1,11 @@
 import type { Body } from "../model/body.ts";
-import type { BodyFinding, Point, StretchFinding } from "../model/result.ts";
+import type { BodyFinding, Point } from "../model/result.ts";
 
 /** A body this close to a gap of its layer is the strand that is missing there, mm. */
 const NEAR_GAP_MM = 5;
 
 /** Bodies off the path as findings: detached where a gap of the same layer lies within 5 mm, else stray. `pointsOf` gives places along a gap. */
-export function judgeBodies(bodies: readonly Body[], gaps: readonly StretchFinding[], leastAreaMm2: number, pointsOf: (gap: StretchFinding) => readonly Point[]): BodyFinding[] {
+export function judgeBodies<G extends { readonly layer: number }>(bodies: readonly Body[], gaps: readonly G[], leastAreaMm2: number, pointsOf: (gap: G) => readonly Point[]): BodyFinding[] {
   return bodies.map((body) => {
     const near = gaps.some((gap) => gap.layer === body.layer && pointsOf(gap).some((p) => distanceTo(body, p) <= NEAR_GAP_MM));
     return {

@@ -119,6 +119,11 @@ export class Measurer {
     eye.joiner.endProfile(eye.ordinal);
   }
 
+  /** Without progress and profiles: layer 1 counts as laid. */
+  layWithoutProfiles(): void {
+    this.layerWithoutProgress(1);
+  }
+
   /** Ends every pass under way, so that nothing seen before an event is joined to what is seen after it. */
   endPasses(): void {
     for (const eye of this.eyes.values()) eye.joiner.endAll();

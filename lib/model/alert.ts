@@ -42,7 +42,7 @@ export interface AlertCause {
   /** null: it has no place in the plan. */
   readonly place: AlertPlace | null;
   /** Of a finding: its worst value against its limit. Of health: what was measured (s, a fraction), against the job's limit. null: there is none. */
-  readonly worst: { readonly metric: Metric | "coverage" | "areaMm2" | "s" | "fraction"; readonly value: number | null; readonly limit: number } | null;
+  readonly worst: { readonly metric: Metric | "coverage" | "areaMm2" | "pasteFraction" | "poseErrorMm" | "s" | "fraction"; readonly value: number | null; readonly limit: number } | null;
 }
 
 /** What a person decided about the finding behind an alert while the print went on. */

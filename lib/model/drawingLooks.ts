@@ -80,4 +80,5 @@ export const TILES: Readonly<Record<Pattern, Tile>> = {
   uprights: { width: 5, height: 8, strokes: [{ path: "M1.5 0L1.5 8", solid: false }] },
   waves: { width: 10, height: 6, strokes: [{ path: "M0 4C1.667 1.333 3.333 1 5 3C6.667 5 8.333 5.333 10 4", solid: false }] },
   squares: { width: 7, height: 7, strokes: [{ path: "M1.5 1.5L4.5 1.5L4.5 4.5L1.5 4.5Z", solid: true }] },
+  zigzag: { width: 8, height: 6, strokes: [{ path: "M0 5L4 1L8 5", solid: false }] },
 };

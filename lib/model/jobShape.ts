@@ -6,7 +6,6 @@ import { z } from "zod";
 import { band, block, finite, flag, fraction, notNegative, oneOf, orNull, poseOf7, positive, range, sizeBand, text, whole } from "./jobFields.ts";
 import { FINDING_KINDS, type FindingKind } from "./result.ts";
 
-
 export const CAMERA_DEFAULT = { separability: 0.9, poseErrorMm: 0.5 } as const;
 export const MOTION_DEFAULT = { horizonS: 0.1, markerLostHoldS: 0.5, displacementMm: 0.25, registrationNormalMm: 0.06, registrationMm: 0.15 } as const;
 

@@ -6,7 +6,7 @@
 import type { FindingKind, Verdict } from "./result.ts";
 
 /** Fills that can be told apart without colour; `none`: the stretch stays blank inside its outline. */
-export const PATTERNS = ["none", "hatch", "crosshatch", "dots", "rings", "uprights", "waves", "squares"] as const;
+export const PATTERNS = ["none", "hatch", "crosshatch", "dots", "rings", "uprights", "waves", "squares", "zigzag"] as const;
 export type Pattern = (typeof PATTERNS)[number];
 
 export interface Mark {
@@ -39,6 +39,9 @@ export const FINDING_MARKS: Readonly<Record<FindingKind, Mark>> = {
   detachedStrand: { letter: "T", pattern: "crosshatch", ...MAGENTA, label: "Detached strand" },
   strayMaterial: { letter: "S", pattern: "rings", ...BROWN, label: "Stray material" },
   closedPore: { letter: "P", pattern: "squares", ...BROWN, label: "Closed pore" },
+  nozzleHang: { letter: "H", pattern: "none", ...BROWN, label: "Paste at the nozzle" },
+  sensorsDisagree: { letter: "X", pattern: "zigzag", ...VIOLET, label: "Sensors disagree" },
+  cameraPose: { letter: "C", pattern: "none", ...INK, label: "Camera off its place" },
 };
 
 export const VERDICT_MARKS: Readonly<Record<Verdict, Mark>> = {

@@ -66,11 +66,11 @@ export interface SheetFinding {
   /** In the map of its layer. */
   readonly xMm: number;
   readonly yMm: number;
-  /** Footprint of a body or a pore, mm²; null for a stretch. */
+  /** Footprint on the target of a body or a pore, mm²; null for what has none. */
   readonly areaMm2: number | null;
-  /** "strand 5", "by strand 5". */
+  /** "strand 5", "by strand 5", "nozzle", "camera-1". */
   readonly whereWords: string;
-  /** "6.0–8.6 mm"; off the path the nearest place, "5.0 mm". */
+  /** "6.0–8.6 mm"; off the path the nearest place, "5.0 mm", and of nozzle and camera with the strand. */
   readonly rangeWords: string;
   /** "area ratio 0.02 ± 0.01". */
   readonly valueWords: string;

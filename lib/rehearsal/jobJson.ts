@@ -5,6 +5,9 @@ import type { RehearsalSettings } from "./settings.ts";
 /** Uncertainty that the job states for the bias of a translucent material, mm. */
 const BIAS_U_MM = 0.005;
 
+/** The nozzle of every rehearsal, as job.json says it. */
+export const NOZZLE_SHAPE = { innerDiameterMm: 0.84, outerDiameterMm: 1.27, coneAngleDeg: 20, lengthMm: 12.7 } as const;
+
 /** The job; the name and the specimen say that it is invented. */
 export function jobJson(settings: RehearsalSettings): Record<string, unknown> {
   const bias = settings.translucentBiasMm, stated = bias !== null && settings.biasStated;
@@ -14,7 +17,7 @@ export function jobJson(settings: RehearsalSettings): Record<string, unknown> {
     specimen: "machined foam phantom (invented demonstration data)",
     plan: { file: "plan.csv" },
     stationSpacingMm: settings.stationSpacingMm,
-    nozzle: { innerDiameterMm: 0.84, outerDiameterMm: 1.27, coneAngleDeg: 20, lengthMm: 12.7 },
+    nozzle: NOZZLE_SHAPE,
     material: { name: "calcium-phosphate paste (simulated)", beadShape: settings.shape, translucent: bias !== null },
     devices: mountingsOf(settings).map(({ id }) => ({
       id, kind: "profiler", points: settings.points, x0Mm: Math.round(x0Mm(settings) * 1e9) / 1e9, dxMm: settings.dxMm, sigmaZMm: settings.sigmaMm,

@@ -1,14 +1,15 @@
 /** The simulated cell, first half: settings in, a recorded run with its true answer out. Pure; every number follows from the settings and their seed. */
 import { InputError } from "../base/errors.ts";
 import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
-import { makeCaster } from "./caster.ts";
+import type { Body } from "./body.ts";
+import { makeCaster, type Caster } from "./caster.ts";
 import { jobJson } from "./jobJson.ts";
 import { layBodies, type Committed } from "./lay.ts";
 import { planCsv, planStrands, type PlannedStrand } from "./planned.ts";
 import { castProfiles } from "./profiler.ts";
-import { makeSchedule } from "./schedule.ts";
+import { makeSchedule, type Schedule } from "./schedule.ts";
 import { fillSettings, type RehearsalSettings } from "./settings.ts";
-import { makeSurface } from "./surface.ts";
+import { makeSurface, type Surface } from "./surface.ts";
 import { trueStations, type TrueStation } from "./truth.ts";
 
 export interface Truth {
@@ -33,15 +34,31 @@ export interface Rehearsal {
   readonly truth: Truth;
 }
 
-/** Runs the rehearsal that the settings describe. InputError command.usage for settings that cannot be, or faults and rework on strands that are not planned. */
-export function simulate(given: Partial<RehearsalSettings>): Rehearsal {
+/** What a rehearsal consists of before anybody looks at it. */
+export interface LaidOut {
+  readonly settings: RehearsalSettings;
+  readonly surface: Surface;
+  readonly strands: readonly PlannedStrand[];
+  readonly schedule: Schedule;
+  readonly caster: Caster;
+  readonly bodies: readonly Body[];
+  readonly committed: readonly Committed[];
+}
+
+/** Plans and lays. InputError command.usage for settings that cannot be, or faults and rework on strands that are not planned. */
+export function layOut(given: Partial<RehearsalSettings>): LaidOut {
   const settings = fillSettings(given);
   const surface = makeSurface(settings.surface, settings.radiusMm);
   const strands = planStrands(settings, surface);
   checkPlaces(settings, strands);
   const schedule = makeSchedule(settings, surface, strands);
   const caster = makeCaster(surface);
-  const { bodies, committed } = layBodies(settings, strands, schedule, caster);
+  return { settings, surface, strands, schedule, caster, ...layBodies(settings, strands, schedule, caster) };
+}
+
+/** Runs the rehearsal that the settings describe. InputError command.usage as for `layOut`. */
+export function simulate(given: Partial<RehearsalSettings>): Rehearsal {
+  const { settings, surface, strands, schedule, caster, bodies, committed } = layOut(given);
   const stations = trueStations(settings, strands, schedule, bodies, caster, makeCaster(surface));
   return {
     settings,

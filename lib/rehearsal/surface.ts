@@ -2,7 +2,7 @@
  * Targets of the rehearsal. Each has a chart (u, v), in mm on the target or close to it, with the target on the side of −z and its outer
  * normal up, and is cut by rays that come from outside. `mandibleAngle` is an invented form (surfaceMandible.ts).
  */
-import type { Vec3 } from "../kernel/vec.ts";
+import { unit, type Vec3 } from "../kernel/vec.ts";
 import { mandibleAngle } from "./surfaceMandible.ts";
 
 export const SURFACE_NAMES = ["plane", "cylinder", "sphere", "saddle", "mandibleAngle"] as const;
@@ -14,6 +14,8 @@ export interface Surface {
   pointAt(u: number, v: number): Vec3;
   /** Outer unit normal there. */
   normalAt(u: number, v: number): Vec3;
+  /** The same at a point of the target. */
+  normalOver(x: number, y: number, z: number): Vec3;
   /** Length along the ray o + λ·d (d of unit length) to the first hit from outside, mm; NaN where it misses. */
   castMm(ox: number, oy: number, oz: number, dx: number, dy: number, dz: number): number;
 }
@@ -24,6 +26,7 @@ function plane(): Surface {
     name: "plane",
     pointAt: (u, v) => [u, v, 0],
     normalAt: () => [0, 0, 1],
+    normalOver: () => [0, 0, 1],
     castMm: (_ox, _oy, oz, _dx, _dy, dz) => (dz < 0 ? -oz / dz : Number.NaN),
   };
 }
@@ -34,6 +37,7 @@ function cylinder(radiusMm: number): Surface {
     name: "cylinder",
     pointAt: (u, v) => [u, radiusMm * Math.sin(v / radiusMm), radiusMm * (Math.cos(v / radiusMm) - 1)],
     normalAt: (_u, v) => [0, Math.sin(v / radiusMm), Math.cos(v / radiusMm)],
+    normalOver: (_x, y, z) => unit([0, y, z + radiusMm]),
     castMm: (_ox, oy, oz, _dx, dy, dz) => {
       const z = oz + radiusMm, a = dy * dy + dz * dz, b = oy * dy + z * dz, c = oy * oy + z * z - radiusMm * radiusMm;
       const root = b * b - a * c;
@@ -55,6 +59,7 @@ function sphere(radiusMm: number): Surface {
       return [radiusMm * n[0], radiusMm * n[1], radiusMm * (n[2] - 1)];
     },
     normalAt,
+    normalOver: (x, y, z) => unit([x, y, z + radiusMm]),
     castMm: (ox, oy, oz, dx, dy, dz) => {
       const z = oz + radiusMm, b = ox * dx + oy * dy + z * dz, c = ox * ox + oy * oy + z * z - radiusMm * radiusMm;
       const root = b * b - c;
@@ -65,13 +70,15 @@ function sphere(radiusMm: number): Surface {
 
 /** z = (x² − y²) / 2R: curvature +1/R along x, −1/R along y at the middle; u = x, v = y. */
 function saddle(radiusMm: number): Surface {
+  const normalAt = (u: number, v: number): Vec3 => {
+    const x = -u / radiusMm, y = v / radiusMm, n = Math.sqrt(1 + x * x + y * y);
+    return [x / n, y / n, 1 / n];
+  };
   return {
     name: "saddle",
     pointAt: (u, v) => [u, v, (u * u - v * v) / (2 * radiusMm)],
-    normalAt: (u, v) => {
-      const x = -u / radiusMm, y = v / radiusMm, n = Math.sqrt(1 + x * x + y * y);
-      return [x / n, y / n, 1 / n];
-    },
+    normalAt,
+    normalOver: normalAt,
     castMm: (ox, oy, oz, dx, dy, dz) => {
       // f(λ) = z − (x² − y²) / 2R is positive outside; its first root
       const a = -(dx * dx - dy * dy) / (2 * radiusMm), b = dz - (ox * dx - oy * dy) / radiusMm, c = oz - (ox * ox - oy * oy) / (2 * radiusMm);

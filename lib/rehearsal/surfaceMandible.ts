@@ -79,6 +79,13 @@ function castMm(ox: number, oy: number, oz: number, dx: number, dy: number, dz: 
   return high - low < 1e-6 ? lambda : Number.NaN;
 }
 
+function normalOver(x: number, y: number): Vec3 {
+  ridgeOf(x, y);
+  const [sx, sy] = slopes();
+  const n = Math.sqrt(1 + sx * sx + sy * sy);
+  return [-sx / n, -sy / n, 1 / n];
+}
+
 /** The form above as a target; u = σ, v across (arc length on the ridge's cross-section). Good for |u| ≤ 40 mm, |v| ≤ 18 mm. */
 export function mandibleAngle(): Surface {
   return {
@@ -88,13 +95,8 @@ export function mandibleAngle(): Surface {
       ridgeOf(x, y);
       return [x, y, heightMm()];
     },
-    normalAt: (u, v): Vec3 => {
-      const [x, y] = planView(u, v);
-      ridgeOf(x, y);
-      const [sx, sy] = slopes();
-      const n = Math.sqrt(1 + sx * sx + sy * sy);
-      return [-sx / n, -sy / n, 1 / n];
-    },
+    normalAt: (u, v) => normalOver(...planView(u, v)),
+    normalOver,
     castMm,
   };
 }

@@ -30,6 +30,12 @@ function sideWords({ worst }: AlertCause): string {
   return `lies ${Math.abs(worst.value).toFixed(2)} mm ${worst.value > 0 ? "left" : "right"} of its path`;
 }
 
+/** The camera's word against the profiler's: under its limit it sees no bead. */
+function contradictionWords({ worst }: AlertCause): string {
+  if (worst?.value == null) return "is another thing to each sensor";
+  return worst.value < worst.limit ? "is bare to camera, laid to profiler" : "is laid to camera, bare to profiler";
+}
+
 /** "3 s", "0.8 s". */
 const seconds = ({ worst }: AlertCause): string => (worst?.value == null ? "some time" : `${worst.value < 2 ? worst.value.toFixed(1) : worst.value.toFixed(0)} s`);
 const device = ({ subject }: AlertCause): string => `${subject.charAt(0).toUpperCase()}${subject.slice(1)}`;
@@ -44,6 +50,9 @@ const TITLES: Readonly<Record<AlertKind, Says>> = {
   detachedStrand: (cause) => `A piece has come off its strand on layer ${cause.place?.layer ?? 1}`,
   strayMaterial: (cause) => `Paste lies off the path on layer ${cause.place?.layer ?? 1}`,
   closedPore: (cause) => `A pore beside strand ${cause.place?.strand ?? 1} of layer ${cause.place?.layer ?? 1} is closed`,
+  nozzleHang: (cause) => `Paste hangs at the nozzle over layer ${cause.place?.layer ?? 1}${cause.worst?.value == null ? "" : `, ${cause.worst.value.toFixed(1)} mm² of it in sight`}`,
+  sensorsDisagree: (cause) => `${strandWords(cause)} ${contradictionWords(cause)}${rangeWords(cause)}`,
+  cameraPose: (cause) => `${device(cause)} shows beads ${cause.worst?.value == null ? "off" : `${cause.worst.value.toFixed(1)} mm off`} their place`,
   profilerSilent: (cause) => `${device(cause)} has sent nothing for ${seconds(cause)}`,
   progressSilent: (cause) => `Nobody has said for ${seconds(cause)} where the nozzle is`,
   strandNotSeen: (cause) => `${strandWords(cause)} is not in the profiles, though it must be by now`,
@@ -107,6 +116,7 @@ const COUNTED: Readonly<Record<AlertKind, readonly [string, string]>> = {
   gap: ["gap", "gaps"], underExtrusion: ["stretch with too little", "stretches with too little"], overExtrusion: ["stretch with too much", "stretches with too much"],
   liftedStrand: ["lifted stretch", "lifted stretches"], displacedStrand: ["displaced stretch", "displaced stretches"], unmeasured: ["stretch not seen", "stretches not seen"],
   detachedStrand: ["piece come off", "pieces come off"], strayMaterial: ["body off the path", "bodies off the path"], closedPore: ["closed pore", "closed pores"],
+  nozzleHang: ["drop at the nozzle", "drops at the nozzle"], sensorsDisagree: ["contradiction of sensors", "contradictions of sensors"], cameraPose: ["camera off its place", "cameras off their places"],
   profilerSilent: ["silent profiler", "silent profilers"], progressSilent: ["silence of progress", "silences of progress"], strandNotSeen: ["strand not seen", "strands not seen"],
   clockJumped: ["jump of a clock", "jumps of clocks"], cellSilent: ["silence of the cell", "silences of the cell"], receiptOverdue: ["overdue answer", "overdue answers"],
   commandRefused: ["command not carried out", "commands not carried out"], layerHeld: ["layer held", "layers held"], gateOverrun: ["layer laid over", "layers laid over"],

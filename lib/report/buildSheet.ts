@@ -12,7 +12,7 @@ import { NO_CAMERA, NO_SUPPORT } from "../model/sheet.ts";
 import { frameShowing } from "./frameShowing.ts";
 import { cameraAlone, usedWords, type FrameLimits } from "./frameWords.ts";
 import { bandWords } from "./bandWords.ts";
-import { ADVICE, mm } from "./findingWords.ts";
+import { ADVICE, footprintMm2, placeWords } from "./findingWords.ts";
 import { jobWords } from "./jobWords.ts";
 import { layerFrame, mapPoint } from "./layerFrame.ts";
 import { rankFindings } from "./ranking.ts";
@@ -139,9 +139,7 @@ function toSheetFinding({ finding, findingIndex, rank, frame }: Ranked, stations
   return {
     rank, findingIndex, kind: finding.kind, severity: finding.severity, proven: finding.proven, layer: finding.layer, strand, offPath: !inStrand,
     fromMm: short(inStrand ? finding.fromMm : Math.max(0, sMm - halfMm)), toMm: short(inStrand ? finding.toMm : sMm + halfMm), sMm: short(sMm), xMm: short(xMm), yMm: short(yMm),
-    areaMm2: "areaMm2" in finding ? finding.areaMm2 : null,
-    whereWords: `${inStrand ? "" : "by "}strand ${strand}`,
-    rangeWords: inStrand ? `${mm(finding.fromMm)}–${mm(finding.toMm)} mm` : `${mm(sMm)} mm`,
+    areaMm2: footprintMm2(finding), ...placeWords(finding, strand, sMm),
     valueWords: value, limitWords: limit, advice: ADVICE[finding.kind],
   };
 }

@@ -7,7 +7,7 @@ interface Row { readonly finding: Finding; readonly findingIndex: number; readon
 type Cell = string | number | null;
 
 /** Of the worst place: the metric with its unit, as its value and limit have it. */
-const METRICS: Readonly<Record<string, string>> = { areaRatio: "area_ratio", widthMm: "width_deviation_mm", heightMm: "height_deviation_mm", offsetMm: "offset_mm", coverage: "coverage", areaMm2: "area_mm2" };
+const METRICS: Readonly<Record<string, string>> = { areaRatio: "area_ratio", widthMm: "width_deviation_mm", heightMm: "height_deviation_mm", offsetMm: "offset_mm", coverage: "coverage", areaMm2: "area_mm2", pasteFraction: "paste_fraction", poseErrorMm: "pose_error_mm" };
 
 const worstOf = ({ finding }: Row): { readonly metric: string; readonly value: number | null; readonly limit: number } | null => ("worst" in finding ? finding.worst : null);
 
@@ -24,6 +24,8 @@ const COLUMNS: readonly (readonly [string, (row: Row) => Cell])[] = [
   ["disposition_reason", ({ decided }) => (decided === null ? null : DISPOSITION_REASONS[decided.disposition].find(({ code }) => code === decided.reason)?.label ?? decided.reason)],
   ["disposition_note", ({ decided }) => (decided === null || decided.note === "" ? null : decided.note)],
   ["decided_by", ({ decided }) => decided?.actor ?? null], ["decided_at", ({ decided }) => decided?.at ?? null],
+  ["frame_file", ({ finding }) => ("file" in finding ? finding.file ?? null : null)], ["device", ({ finding }) => ("device" in finding ? finding.device : null)],
+  ["camera_state", ({ finding }) => ("camera" in finding ? finding.camera : null)], ["profiler_verdict", ({ finding }) => ("verdict" in finding ? finding.verdict : null)],
 ];
 
 /**

@@ -1,10 +1,10 @@
 /** The parts of a live page below its sentence, in words: findings as they stand, keeping and measuring, and what the cell was asked for. */
 import { sizeWords } from "../base/sizeWords.ts";
 import type { LiveHealth } from "../model/liveEvent.ts";
-import type { BodyFinding, StretchFinding } from "../model/result.ts";
+import type { Finding } from "../model/result.ts";
 import type { Fact, SheetFinding, SheetLayer } from "../model/sheet.ts";
 import type { CommandBody } from "../model/wire.ts";
-import { ADVICE, mm } from "./findingWords.ts";
+import { ADVICE, footprintMm2, mm, placeWords } from "./findingWords.ts";
 import { mapPoint } from "./layerFrame.ts";
 import { ageWords } from "./liveSentence.ts";
 import { rankFindings } from "./ranking.ts";
@@ -12,23 +12,23 @@ import { valueWords } from "./valueWords.ts";
 import { counted, wholeNumber } from "./words.ts";
 
 /** Worst first, at most `most`. `layers`: where the plan's stations lie. */
-export function liveFindings(findings: readonly (StretchFinding | BodyFinding)[], layers: readonly SheetLayer[], most: number): SheetFinding[] {
+export function liveFindings(findings: readonly Finding[], layers: readonly SheetLayer[], most: number): SheetFinding[] {
   return rankFindings(findings).slice(0, most).map((findingIndex, rank) => {
-    const finding = findings[findingIndex] as StretchFinding | BodyFinding, { kind, severity, proven, layer } = finding, { value, limit } = valueWords(finding, null);
+    const finding = findings[findingIndex] as Finding, { kind, severity, proven, layer } = finding, { value, limit } = valueWords(finding, null);
     return { rank, findingIndex, kind, severity, proven, layer, ...placeOf(finding, layers), valueWords: value, limitWords: limit, advice: ADVICE[kind] };
   });
 }
 
 type Placed = Pick<SheetFinding, "strand" | "offPath" | "fromMm" | "toMm" | "sMm" | "xMm" | "yMm" | "areaMm2" | "whereWords" | "rangeWords">;
 
-function placeOf(finding: StretchFinding | BodyFinding, layers: readonly SheetLayer[]): Placed {
+function placeOf(finding: Finding, layers: readonly SheetLayer[]): Placed {
   const layer = layers.find((each) => each.layer === finding.layer), [xMm, yMm] = layer === undefined ? [0, 0] : mapPoint(layer.frame, finding.position);
   if ("fromMm" in finding) {
     const { strand, fromMm, toMm } = finding;
-    return { strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm, yMm, areaMm2: null, whereWords: `strand ${strand}`, rangeWords: `${mm(fromMm)}–${mm(toMm)} mm` };
+    return { strand, offPath: false, fromMm, toMm, sMm: (fromMm + toMm) / 2, xMm, yMm, areaMm2: null, ...placeWords(finding, strand, fromMm) };
   }
-  const { strand, sMm } = nearestStation(layer, xMm, yMm), half = finding.lengthMm / 2;
-  return { strand, offPath: true, fromMm: Math.max(0, sMm - half), toMm: sMm + half, sMm, xMm, yMm, areaMm2: finding.areaMm2, whereWords: `by strand ${strand}`, rangeWords: `${mm(sMm)} mm` };
+  const { strand, sMm } = nearestStation(layer, xMm, yMm), half = "lengthMm" in finding ? finding.lengthMm / 2 : 0;
+  return { strand, offPath: true, fromMm: Math.max(0, sMm - half), toMm: sMm + half, sMm, xMm, yMm, areaMm2: footprintMm2(finding), ...placeWords(finding, strand, sMm) };
 }
 
 /** In the layer's map; the first of the layer where there is none. */

@@ -1,9 +1,9 @@
 /** Which finding is worse: the order in which people are shown them. */
 import type { Finding, FindingKind } from "../model/result.ts";
 
-/** Missing or lost material first, then misplaced, then amount, then what was not seen (an order of our own: no source). */
+/** Missing or lost material first, then misplaced, then amount, then what is in doubt and what was not seen (an order of our own: no source). */
 const RANK: Readonly<Record<FindingKind, number>> = {
-  detachedStrand: 0, gap: 1, displacedStrand: 2, liftedStrand: 3, strayMaterial: 4, underExtrusion: 5, overExtrusion: 6, closedPore: 7, unmeasured: 8,
+  detachedStrand: 0, gap: 1, displacedStrand: 2, liftedStrand: 3, strayMaterial: 4, nozzleHang: 5, underExtrusion: 6, overExtrusion: 7, sensorsDisagree: 8, closedPore: 9, unmeasured: 10, cameraPose: 11,
 };
 
 /** How large it is: length of a stretch or a body in mm, 0 for a pore. */

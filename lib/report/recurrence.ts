@@ -15,6 +15,7 @@ const TENTHS = 10;
 /** The verdict whose pattern a kind has; null: it has no place along a strand. */
 const VERDICT_OF: Readonly<Record<FindingKind, Verdict | null>> = {
   gap: "gap", underExtrusion: "under", overExtrusion: "over", liftedStrand: "lifted", displacedStrand: "displaced", unmeasured: "unmeasured", detachedStrand: null, strayMaterial: null, closedPore: null,
+  nozzleHang: null, sensorsDisagree: "watch", cameraPose: null,
 };
 
 interface Group { readonly kind: FindingKind; readonly layer: number; readonly count: number; readonly runCount: number; readonly byTenth: readonly number[] }

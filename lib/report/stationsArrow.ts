@@ -19,6 +19,7 @@ const COLUMNS: readonly Column[] = [
   column(F64, "u.widthMm", (at) => at.u?.widthMm ?? null), column(F64, "u.heightMm", (at) => at.u?.heightMm ?? null), column(F64, "u.areaMm2", (at) => at.u?.areaMm2 ?? null),
   column(F64, "u.offsetMm", (at) => at.u?.offsetMm ?? null), column(F64, "u.placementMm", (at) => at.u?.placementMm ?? null),
   column(F64, "areaRatio", (at) => at.areaRatio), column(TEXT, "verdict", (at) => at.verdict), column(BOOL, "proven", (at) => at.proven), column(F64, "sagMm", (at) => at.sagMm),
+  column(TEXT, "camera.state", (at) => at.camera?.state ?? null), column(F64, "camera.widthMm", (at) => at.camera?.widthMm ?? null), column(F64, "camera.u.widthMm", (at) => at.camera?.u.widthMm ?? null), column(TEXT, "camera.file", (at) => at.camera?.file ?? null),
 ];
 const FIELDS = COLUMNS.map(({ name, type }) => new Field(name, type, true));
 

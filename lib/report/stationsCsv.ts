@@ -1,4 +1,5 @@
 import type { StationResult } from "../model/result.ts";
+import { csvCell } from "./csvCell.ts";
 
 type Cell = string | number | boolean | null;
 
@@ -13,6 +14,7 @@ const COLUMNS: readonly (readonly [string, (s: StationResult) => Cell])[] = [
   ["offset_mm", (s) => s.measured?.offsetMm ?? null], ["offset_u_mm", (s) => s.u?.offsetMm ?? null],
   ["area_ratio", (s) => s.areaRatio], ["coverage", (s) => s.measured?.coverage ?? null], ["support", (s) => s.measured?.support ?? null],
   ["age_s", (s) => s.measured?.ageS ?? null], ["sag_mm", (s) => s.sagMm], ["verdict", (s) => s.verdict], ["proven", (s) => (s.proven ? 1 : 0)],
+  ["camera_state", (s) => s.camera?.state ?? null], ["camera_width_mm", (s) => s.camera?.widthMm ?? null], ["camera_width_u_mm", (s) => s.camera?.u.widthMm ?? null], ["camera_file", (s) => (s.camera === null ? null : csvCell(s.camera.file))],
 ];
 
 /** The heading's line: names in snake_case with their unit. */

@@ -1,5 +1,6 @@
 /** The worst value of a finding with its standard uncertainty and the limit it went beyond, in words. */
 import type { Finding, Metric, StationResult } from "../model/result.ts";
+import { percent } from "./words.ts";
 
 /** "+0.23", "−0.05": a deviation always shows its sign, with a true minus. */
 export function signed(value: number, digits = 2): string {
@@ -57,9 +58,12 @@ function metricWords(metric: Metric, value: number, station: StationResult | nul
 export function valueWords(finding: Finding, station: StationResult | null): { value: string; limit: string } {
   if (!("worst" in finding)) return { value: `${finding.areaMm2.toFixed(2)} mm² filled`, limit: "" };
   const { metric, value, limit } = finding.worst;
+  if (finding.kind === "nozzleHang") return { value: `${finding.areaMm2.toFixed(2)} mm² seen on the nozzle`, limit: `limit ${limit.toFixed(2)} mm²` };
   if (metric === "areaMm2") return { value: `${value.toFixed(2)} mm² seen from above`, limit: `limit ${limit.toFixed(2)} mm²` };
   if (metric === "coverage") return { value: value === null ? "no reading" : `coverage ${value.toFixed(2)}`, limit: `limit ${limit.toFixed(2)}` };
   if (value === null) return { value: "no reading", limit: "" };
+  if (metric === "pasteFraction") return { value: `paste over ${percent(value, 0)} of the planned width`, limit: `limit ${percent(limit, 0)}` };
+  if (metric === "poseErrorMm") return { value: `${value.toFixed(1)} mm off`, limit: `limit ${limit.toFixed(1)} mm` };
   const words = metricWords(metric, value, station);
   if (metric === "areaRatio") return { value: words, limit: `limit ${limit.toFixed(2)}` };
   return { value: words, limit: `limit ${metric === "offsetMm" ? Math.abs(limit).toFixed(2) : signed(limit)} mm` };

@@ -1,7 +1,9 @@
 /** One run: messages in, readings judged as they come, a result at any time. Pure: no clock, no I/O. */
-import { guardOf, limitsAt } from "../judge/bands.ts";
+import { stationColumns, type FrameReading, type FrameScene } from "../camera/scene.ts";
+import { guardOf, leastLengthMm, limitsAt } from "../judge/bands.ts";
 import { judgeBodies } from "../judge/bodies.ts";
 import type { JudgedStation } from "../judge/judged.ts";
+import { cameraGaps, disagreements, outsideGaps, type SeenStation } from "../judge/cameraStretches.ts";
 import { judgePores } from "../judge/pores.ts";
 import { findStretches } from "../judge/stretches.ts";
 import type { ContributionSwitch } from "../measure/settings.ts";
@@ -10,18 +12,21 @@ import { Measurer, type MeasureOutput } from "../measure/measurer.ts";
 import { findSupport } from "../measure/supportFound.ts";
 import type { Body } from "../model/body.ts";
 import type { Job } from "../model/job.ts";
-import type { Message, ReworkMessage } from "../model/messages.ts";
+import type { FrameMessage, Message, ProfileMessage, ReworkMessage } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
 import type { Reading } from "../model/reading.ts";
-import type { BodyFinding, Finding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
+import type { BodyFinding, CameraFinding, DisagreementFinding, Finding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
 import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 import type { SupportFound } from "../model/supportFound.ts";
 import type { Warning } from "../base/errors.ts";
 import { plannedPores } from "../plan/pores.ts";
 import { buildStations } from "../plan/stations.ts";
+import { sceneOf, type EarlierPaste } from "./cameraScene.ts";
+import { CameraStanding, distance, SAME_BODY_MM } from "./cameraStanding.ts";
+import { NozzlePath } from "./nozzlePath.ts";
 import { StandingReadings, type Taken } from "./standing.ts";
-import { positionOf, rounded, stationResult } from "./stationResult.ts";
+import { positionOf, rounded, roundedOrNull, stationResult } from "./stationResult.ts";
 import { summarise } from "./summary.ts";
 
 export interface EngineOptions {
@@ -50,12 +55,23 @@ export class RunEngine {
   private readonly measurer: Measurer;
   private readonly bodies = new Map<number, readonly Body[]>();
   private readonly earlierAttempts: StationResult[] = [];
+  private readonly camera: CameraStanding;
+  private readonly nozzle: NozzlePath;
+  private readonly earlierPaste: EarlierPaste[] = [];
+  private readonly firstStation: Int32Array; // Int32Array[strand + 1], among all stations
+  private readonly begunS = new Map<number, number>(); // by layer
+  private readonly hasProgress: boolean;
 
   constructor(plan: Plan, job: Job, options: EngineOptions) {
     this.job = job;
     this.output = options.output;
     this.plan = buildStations(plan, job.stationSpacingMm);
     this.readings = new StandingReadings(this.plan.strands, job);
+    this.hasProgress = options.hasProgress;
+    const columns = stationColumns(this.plan);
+    this.firstStation = columns.first;
+    this.camera = new CameraStanding(this.plan, columns, job);
+    this.nozzle = new NozzlePath(this.plan, (strand, sMm) => speedAt(plan, strand, sMm));
     this.measurer = new Measurer(this.plan, job, {
       hasProgress: options.hasProgress, ...(options.contributions === undefined ? {} : { contributions: options.contributions }),
       output: { reading: (strand, station, reading) => this.take(strand, station, reading), bodies: (layer, found) => { this.bodies.set(layer, found); }, ...this.keeperPorts() },
@@ -81,12 +97,45 @@ export class RunEngine {
   /** Takes the next message in reference order. */
   push(message: Message): void {
     switch (message.kind) {
-      case "profile": this.measurer.profile(message); break;
-      case "progress": this.measurer.progress(message); break;
+      case "profile": this.profile(message); break;
+      case "progress":
+        this.measurer.progress(message);
+        this.nozzle.take(message);
+        this.begin(message.layer, message.tS);
+        break;
       case "rework": this.rework(message); break;
-      case "pose": case "signal": case "frame": break; // decoded, checked and kept; nothing is measured from them
+      case "frame": if (!this.hasProgress && !this.job.devices.some(({ kind }) => kind === "profiler")) this.layWithoutProfiles(message); break; // measured apart: takeFrame
+      case "pose": case "signal": break; // decoded, checked and kept; nothing is measured from them
       default: message satisfies never;
     }
+  }
+
+  private profile(message: ProfileMessage): void {
+    this.measurer.profile(message);
+    if (!this.hasProgress) this.begin(message.layer ?? 1, message.tS);
+  }
+
+  /** A camera alone, and nobody who says what is laid: all of it is. */
+  private layWithoutProfiles({ tS }: FrameMessage): void {
+    this.measurer.layWithoutProfiles();
+    this.begin(1, tS);
+  }
+
+  private begin(layer: number, tS: number): void {
+    if (!this.begunS.has(layer)) this.begunS.set(layer, tS);
+  }
+
+  /** What is known at a frame's instant, as the camera is told it. May go into another thread. */
+  frameScene(frame: FrameMessage): FrameScene {
+    return sceneOf(frame, {
+      plan: this.plan, laid: this.measurer.laid, readings: this.readings, earlier: this.earlierPaste, nozzle: this.nozzle, begunS: (layer) => this.begunS.get(layer) ?? Number.NaN,
+      places: this.camera.bodies.map(({ body }) => body.position),
+    });
+  }
+
+  /** Takes what a frame says, in order of the frames' time. */
+  takeFrame(reading: FrameReading): void {
+    this.camera.take(reading);
   }
 
   /** What was read of the stretch becomes an earlier attempt before the stretch is opened again. */
@@ -99,6 +148,7 @@ export class RunEngine {
       const s = strand.sMm[i] as number;
       if (laid.laid[i] !== 1 || s < message.fromMm - 1e-3 || s > message.toMm + 1e-3) continue;
       this.earlierAttempts.push(stationResult(strand, i, laid, this.readings.of(strand, i), this.readings));
+      this.earlierPaste.push({ station: (this.firstStation[strand.index] as number) + i, attempt: laid.attempt[i] as number, laidAtS: laid.laidAtS[i] as number, goneS: message.tS });
       this.readings.clear(strand, i);
     }
     this.measurer.rework(message);
@@ -113,23 +163,44 @@ export class RunEngine {
   finish(warnings: readonly Warning[], tolerance: ToleranceEcho): InspectResult {
     this.measurer.finish();
     const judged = this.plan.strands.map((strand) => this.judgedStations(strand));
-    const stretches = judged.flatMap((stations) => findStretches(stations, this.job.tolerance));
-    const stations = judged.flatMap((list) => list.map((s) => s.result));
+    const along = this.plan.strands.flatMap((strand, k) => this.findingsAlong(strand, judged[k] as readonly JudgedStation[]));
+    const stations = judged.flatMap((list) => list.map((s) => s.result)), earlierAttempts = this.earlierAttempts.map((station) => ({ ...station, camera: this.cameraOf(station) }));
     return {
-      contract: "aslaid/1", warnings, tolerance, stations, findings: [...stretches.map(tidy), ...this.bodyFindings(stretches), ...this.poreFindings()].sort(inOrder),
-      events: [], frames: [], motion: null, earlierAttempts: this.earlierAttempts, summary: summarise(stations),
+      contract: "aslaid/1", warnings, tolerance, stations, findings: [...along, ...this.bodyFindings(along), ...this.poreFindings(), ...this.camera.findings()].sort(inOrder),
+      events: [], frames: this.camera.frames, motion: null, earlierAttempts, summary: summarise(stations),
     };
   }
 
-  /** The findings along a strand as its readings stand now; passes under way go on. Of layers that are not begun: none. */
-  standingFindings(strand: StrandStations): StretchFinding[] {
-    return findStretches(this.judgedStations(strand), this.job.tolerance).map(tidy);
+  /** The findings along a strand as its readings and frames stand now; passes under way go on. Of layers that are not begun: none. */
+  standingFindings(strand: StrandStations): (StretchFinding | DisagreementFinding)[] {
+    return this.findingsAlong(strand, this.judgedStations(strand));
   }
 
-  /** Bodies off the path of the layer being laid, as they stand now; `gaps`: those found along its strands. null: no layer is begun. */
-  standingBodies(gaps: readonly StretchFinding[]): { readonly layer: number; readonly findings: readonly BodyFinding[] } | null {
+  /** What frames alone have found and what has no place along a strand: paste at the nozzle, a camera that is not where it says. */
+  standingCamera(): CameraFinding[] {
+    return this.camera.findings();
+  }
+
+  private findingsAlong(strand: StrandStations, judged: readonly JudgedStation[]): (StretchFinding | DisagreementFinding)[] {
+    const { tolerance } = this.job, found = findStretches(judged, tolerance);
+    if (this.camera.frames.length === 0) return found.map(tidy);
+    const seen = judged.map(({ result }, i): SeenStation => {
+      const share = this.camera.shareAt(strand.index, i, result.attempt), reading = this.readings.of(strand, i)?.reading;
+      return { result, pasteFraction: share?.pasteFraction ?? Number.NaN, isNewer: share !== null && reading !== undefined && share.tS >= reading.tS };
+    });
+    const gaps = cameraGaps(seen, tolerance), leastMm = leastLengthMm(tolerance, "unmeasured", strand.widthMm[0] as number);
+    return [...outsideGaps(found, gaps, leastMm), ...gaps, ...disagreements(seen, tolerance)].sort((a, b) => a.fromMm - b.fromMm).map(tidy);
+  }
+
+  private cameraOf({ layer, strand, sMm, attempt }: StationResult): StationResult["camera"] {
+    const stations = this.plan.strands.find((s) => s.layer === layer && s.strand === strand) as StrandStations;
+    return this.camera.cameraAt(stations.index, stations.sMm.findIndex((s) => Math.abs(s - sMm) < 1e-5), attempt);
+  }
+
+  /** Bodies off the path of the layer being laid, as they stand now; `along`: what was found along its strands. null: no layer is begun. */
+  standingBodies(along: readonly (StretchFinding | DisagreementFinding)[]): { readonly layer: number; readonly findings: readonly BodyFinding[] } | null {
     const standing = this.measurer.standingBodies();
-    return standing === null ? null : { layer: standing.layer, findings: this.bodyFindingsOf(standing.layer, standing.found, gaps) };
+    return standing === null ? null : { layer: standing.layer, findings: this.bodyFindingsOf(standing.layer, standing.found, along.filter(isMissing)) };
   }
 
   private judgedStations(strand: StrandStations): JudgedStation[] {
@@ -137,22 +208,26 @@ export class RunEngine {
     if (laid === undefined) throw new RangeError(`strand ${strand.index} is not followed`);
     return Array.from({ length: strand.count }, (_, i) => {
       const standing = this.readings.of(strand, i);
-      const result = stationResult(strand, i, laid, standing, this.readings);
+      const result = { ...stationResult(strand, i, laid, standing, this.readings), camera: this.camera.cameraAt(strand.index, i, laid.attempt[i] as number) };
       return { result, cause: standing !== null && standing.judgement.verdict === result.verdict ? standing.judgement.cause : null };
     });
   }
 
-  private bodyFindings(stretches: readonly StretchFinding[]): BodyFinding[] {
-    const gaps = stretches.filter((f) => f.kind === "gap");
-    return [...this.bodies].flatMap(([layer, bodies]) => this.bodyFindingsOf(layer, bodies, gaps));
+  private bodyFindings(along: readonly (StretchFinding | DisagreementFinding)[]): BodyFinding[] {
+    const missing = along.filter(isMissing), layers = new Set([...this.bodies.keys(), ...this.camera.bodies.map(({ layer }) => layer)]);
+    return [...layers].flatMap((layer) => this.bodyFindingsOf(layer, this.bodies.get(layer) ?? [], missing));
   }
 
-  private bodyFindingsOf(layer: number, bodies: readonly Body[], gaps: readonly StretchFinding[]): BodyFinding[] {
+  /** Of one layer: profiles' bodies, those of them that frames show too with the frame, and what frames alone show. */
+  private bodyFindingsOf(layer: number, bodies: readonly Body[], missing: readonly Missing[]): BodyFinding[] {
     const first = this.plan.strands.find((s) => s.layer === layer) as StrandStations;
-    const least = this.readings.limitsOf(first, 0).strayAreaMm2;
-    return judgeBodies(bodies, gaps, least, (gap) => this.pointsOf(gap)).map((f) => ({
-      ...f, areaMm2: rounded(f.areaMm2), volumeMm3: f.volumeMm3 === null ? null : rounded(f.volumeMm3), lengthMm: rounded(f.lengthMm),
-      position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) },
+    const least = this.readings.limitsOf(first, 0).strayAreaMm2, seen = this.camera.bodies.filter((each) => each.layer === layer);
+    const fileOf = (body: Body): string | undefined => seen.find((each) => isSameBody(each.body, body))?.file;
+    const alone = seen.filter((each) => !bodies.some((body) => isSameBody(each.body, body)));
+    const all = [...bodies.map((body) => ({ body, file: fileOf(body) })), ...alone.map(({ body, file }) => ({ body: { ...body, layer, volumeMm3: Number.NaN }, file }))];
+    return judgeBodies(all.map(({ body }) => body), missing, least, (gap) => this.pointsOf(gap)).map((f, i) => ({
+      ...f, areaMm2: rounded(f.areaMm2), volumeMm3: roundedOrNull(f.volumeMm3 ?? Number.NaN), lengthMm: rounded(f.lengthMm),
+      position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) }, ...(all[i]?.file === undefined ? {} : { file: all[i].file }),
     }));
   }
 
@@ -164,7 +239,7 @@ export class RunEngine {
     return found.map((f) => ({ ...f, areaMm2: rounded(f.areaMm2), position: f.position.map(rounded) as unknown as Point }));
   }
 
-  private pointsOf(gap: StretchFinding): Point[] {
+  private pointsOf(gap: Missing): Point[] {
     const strand = this.plan.strands.find((s) => s.layer === gap.layer && s.strand === gap.strand) as StrandStations;
     const points: Point[] = [];
     for (let i = 0; i < strand.count; i++) {
@@ -175,7 +250,24 @@ export class RunEngine {
   }
 }
 
-function tidy(f: StretchFinding): StretchFinding {
+/** A stretch where paste is missing: what lies off the path near by may have come from there. */
+type Missing = StretchFinding | DisagreementFinding;
+const isMissing = (f: StretchFinding | DisagreementFinding): f is Missing => f.kind === "gap" || (f.kind === "sensorsDisagree" && f.camera === "absent");
+
+/** Profiler and camera mean the same body: their middles or any places of their outlines lie close together. */
+function isSameBody(a: { readonly position: Point; readonly outline: readonly Point[] }, b: { readonly position: Point; readonly outline: readonly Point[] }): boolean {
+  return distance(a.position, b.position) <= SAME_BODY_MM || a.outline.some((p) => b.outline.some((q) => distance(p, q) <= SAME_BODY_MM / 2));
+}
+
+/** Planned speed at an arc length. */
+function speedAt(plan: Plan, { layer, strand }: StrandStations, sMm: number): number {
+  const planned = plan.strands.find((s) => s.layer === layer && s.strand === strand) as Plan["strands"][number];
+  let i = 0;
+  while (i + 2 < planned.pointCount && (planned.arcMm[i + 1] as number) <= sMm) i++;
+  return planned.speedMmS[i] as number;
+}
+
+function tidy<F extends StretchFinding | DisagreementFinding>(f: F): F {
   const { value, limit } = f.worst;
   return {
     ...f, fromMm: rounded(f.fromMm), toMm: rounded(f.toMm), lengthMm: rounded(f.toMm - f.fromMm),

@@ -8,7 +8,8 @@ import type { ResultModel, StrandModel } from "./generated/models.ts";
 import type { Sqlite } from "./connection.ts";
 import type { Store } from "./openStore.ts";
 import { readStations } from "./readStations.ts";
-import { beadShapeFromText, findingFromRow } from "./rows.ts";
+import { findingFromRow } from "./findingRows.ts";
+import { beadShapeFromText } from "./rows.ts";
 
 /** The head of a run, without its plan, its job and its stations. */
 export interface RunHead {

@@ -3,8 +3,10 @@ import type { Acceptance } from "../model/job.ts";
 import type { InspectResult, StationLimits, StationResult } from "../model/result.ts";
 import { cameraAlone } from "../report/frameWords.ts";
 import type { Sqlite } from "./connection.ts";
-import type { FindingModel, LimitSetModel, ReadingModel, ResultModel, RunModel, StrandModel } from "./generated/models.ts";
-import { findingToRow, limitsToRow, readingToRow } from "./rows.ts";
+import type { FindingModel, FrameModel, LimitSetModel, ReadingModel, ResultModel, RunModel, StrandModel } from "./generated/models.ts";
+import { findingToRow } from "./findingRows.ts";
+import { frameToRow } from "./frameRows.ts";
+import { limitsToRow, readingToRow } from "./rows.ts";
 
 /** A run brought in as a folder has no call that made it and no end to be asked for. */
 export type RunRow = Omit<RunModel, "idempotencyKey" | "endAsked"> & Partial<Pick<RunModel, "idempotencyKey" | "endAsked">>;
@@ -36,6 +38,7 @@ interface Rows {
   readonly limits: readonly LimitSetModel[];
   readonly readings: readonly ReadingModel[];
   readonly findings: readonly FindingModel[];
+  readonly frames: readonly FrameModel[];
 }
 
 type LimitTable = Map<string, { readonly index: number; readonly limits: StationLimits }>;
@@ -93,6 +96,7 @@ function toRows(input: NewResult): Rows {
     result: resultRow(input), readings,
     limits: [...limits.values()].map((shared) => limitsToRow(resultId, shared.index, shared.limits)),
     findings: result.findings.map((finding, index) => findingToRow(resultId, index, finding)),
+    frames: result.frames.map((frame, index) => frameToRow(resultId, index, frame)),
   };
 }
 
@@ -124,6 +128,7 @@ export function readyResult(input: NewResult): (db: Sqlite) => void {
     insertAll(db, "LimitSet", rows.limits);
     insertAll(db, "Reading", rows.readings);
     insertAll(db, "Finding", rows.findings);
+    insertAll(db, "Frame", rows.frames);
   };
 }
 

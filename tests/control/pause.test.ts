@@ -42,8 +42,10 @@ describe("the pause that the policy asks for by itself", () => {
     expect(wanted([])).toBeNull();
   });
 
-  it("is none for a closed pore: nothing is gained by stopping for it", () => {
-    expect(wanted([found(9, "closedPore")])).toBeNull();
+  it("is none for a closed pore and a camera off its place: nothing is gained by stopping for them; paste at the nozzle and a contradiction ask as others do", () => {
+    expect(wanted([found(9, "closedPore"), found(10, "cameraPose")])).toBeNull();
+    expect(wanted([found(11, "nozzleHang")])).toEqual(["strandEnd", 11]);
+    expect(wanted([found(12, "sensorsDisagree")])).toEqual(["strandEnd", 12]);
   });
 });
 

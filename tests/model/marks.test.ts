@@ -33,8 +33,8 @@ describe("marks", () => {
     }
   });
 
-  it("findings have nine different letters, and stretches that share a pattern differ in letter and outline", () => {
-    expect(new Set(FINDING_KINDS.map((kind) => FINDING_MARKS[kind].letter)).size).toBe(9);
+  it("findings have twelve different letters, and stretches that share a pattern differ in letter and outline", () => {
+    expect(new Set(FINDING_KINDS.map((kind) => FINDING_MARKS[kind].letter)).size).toBe(12);
     const patterned = FINDING_KINDS.map((kind) => FINDING_MARKS[kind].pattern).filter((pattern) => pattern !== "none");
     expect(new Set(patterned).size).toBe(patterned.length);
   });

@@ -36,6 +36,12 @@ describe("the title of an alert", () => {
     expect([0.44, -0.46].map((value) => title({ kind: "displacedStrand", ...worst("offsetMm", value) }))).toEqual(["Strand 7 of layer 2 lies 0.44 mm left of its path, 6.0 to 8.6 mm", "Strand 7 of layer 2 lies 0.46 mm right of its path, 6.0 to 8.6 mm"]);
   });
 
+  it("says of a frame's findings who sees what, how much hangs, and how far a camera is off", () => {
+    expect([0.04, 0.9].map((value) => title({ kind: "sensorsDisagree", ...worst("pasteFraction", value) }))).toEqual(["Strand 7 of layer 2 is bare to camera, laid to profiler, 6.0 to 8.6 mm", "Strand 7 of layer 2 is laid to camera, bare to profiler, 6.0 to 8.6 mm"]);
+    expect(title({ kind: "nozzleHang", place: { layer: 3, strand: null, fromMm: null, toMm: null }, ...worst("areaMm2", 1.26) })).toBe("Paste hangs at the nozzle over layer 3, 1.3 mm² of it in sight");
+    expect(title({ kind: "cameraPose", subject: "camera-1", place: null, ...worst("poseErrorMm", 0.83) })).toBe("Camera-1 shows beads 0.8 mm off their place");
+  });
+
   it("says the time of what is silent or late: tenths below 2 s, whole seconds from there on", () => {
     expect(health("profilerSilent", "profiler-2", worst("s", 1.94))).toBe("Profiler-2 has sent nothing for 1.9 s");
     expect(health("progressSilent", "", worst("s", 2))).toBe("Nobody has said for 2 s where the nozzle is");
@@ -77,8 +83,8 @@ describe("the order of alerts", () => {
 describe("alerts beyond those that are listed", () => {
   it("are counted by kind, most first, one and several of each in their own words", () => {
     const one = ALERT_KINDS.map((kind, i) => madeAlert(i + 1, { kind })), words = moreAlertsWords(one, 0);
-    expect(words).toMatch(/^23 more: 1 stretch with too little, 1 stretch with too much, 1 gap, /);
-    expect(words.split(", ").every((part) => /(^23 more: )?1 [a-z ]+$/.test(part))).toBe(true);
+    expect(words).toMatch(/^26 more: 1 stretch with too little, 1 stretch with too much, 1 gap, /);
+    expect(words.split(", ").every((part) => /(^26 more: )?1 [a-z ]+$/.test(part))).toBe(true);
     const two = moreAlertsWords([...one, ...one.map((alert) => ({ ...alert, n: alert.n + 50 }))], 0);
     for (const i of ALERT_KINDS.keys()) expect(two.split(", ")[i]).not.toBe(words.split(", ")[i]?.replace("1 ", "2 "));
   });

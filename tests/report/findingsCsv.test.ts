@@ -40,6 +40,18 @@ describe("the findings' table, read by csv-parse", () => {
   });
 });
 
+describe("what frames raise", () => {
+  it("stands in the last four columns: the frame, the camera, and what camera and profiler say; empty for the rest", () => {
+    const rows = rowsOf(findingsCsv("r1", [
+      { kind: "cameraPose", severity: "watch", proven: false, layer: 2, device: "camera-1", position: [1, 2, 3], worst: { metric: "poseErrorMm", value: 0.8, limit: 0.5 }, file: "frames/a.png" },
+      { kind: "sensorsDisagree", severity: "act", proven: true, layer: 1, strand: 2, fromMm: 3, toMm: 5, lengthMm: 2, position: [1, 2, 3], camera: "absent", verdict: "inBand", worst: { metric: "pasteFraction", value: 0.05, limit: 0.25 }, file: "frames/b.png" }, STRAY,
+    ], []));
+    expect(Object.keys(rows[0]!).slice(-4)).toEqual(["frame_file", "device", "camera_state", "profiler_verdict"]);
+    expect(rows.map((row) => Object.values(row).slice(-4))).toEqual([["frames/a.png", "camera-1", "", ""], ["frames/b.png", "", "absent", "inBand"], ["", "", "", ""]]);
+    expect(rows.map((row) => row["worst_metric"])).toEqual(["pose_error_mm", "paste_fraction", "area_mm2"]);
+  });
+});
+
 describe("a cell", () => {
   it("of a number is the number in full, of a text that ends in a formula's sign the text, of nothing empty", () => {
     expect([csvCell(-0.1), csvCell(1e-7), csvCell(0), csvCell("a=b"), csvCell("a,b"), csvCell("3-4"), csvCell(null), csvCell("")]).toEqual(["-0.1", "1e-7", "0", "a=b", '"a,b"', "3-4", "", ""]);

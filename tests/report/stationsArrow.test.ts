@@ -4,7 +4,8 @@ import { stationsArrow } from "../../lib/report/stationsArrow.ts";
 import type { StationResult } from "../../lib/model/result.ts";
 import { madeResult } from "../support/madeResult.ts";
 
-const RESULT = madeResult({ layers: 2, strands: 3, lengthMm: 4, spacingMm: 0.8, widthMm: 1.1, heightMm: 0.45, laidStrands: 2, faults: [{ layer: 1, strand: 2, fromMm: 0.7, toMm: 1.7, kind: "unmeasured" }, { layer: 2, strand: 1, fromMm: 2, toMm: 3.3, kind: "gap" }] });
+const MADE = madeResult({ layers: 2, strands: 3, lengthMm: 4, spacingMm: 0.8, widthMm: 1.1, heightMm: 0.45, laidStrands: 2, faults: [{ layer: 1, strand: 2, fromMm: 0.7, toMm: 1.7, kind: "unmeasured" }, { layer: 2, strand: 1, fromMm: 2, toMm: 3.3, kind: "gap" }] });
+const RESULT = { ...MADE, stations: MADE.stations.map((at, i) => (i % 5 === 1 ? { ...at, camera: i === 6 ? { state: "absent" as const, widthMm: null, u: { widthMm: null }, file: "frames/6.png" } : { state: "present" as const, widthMm: 1 + i / 64, u: { widthMm: i / 512 }, file: `frames/${i}.png` } } : at)) };
 const OF = { runId: "run-7", resultId: "result-9", contract: "aslaid/1" };
 
 function strandsOf(stations: readonly StationResult[]): StationResult[][] {
@@ -20,6 +21,7 @@ const VALUES: readonly (readonly [string, (at: StationResult) => unknown])[] = [
   ...(["widthMm", "heightMm", "areaMm2", "offsetMm", "coverage", "support", "ageS"] as const).map((key) => [`measured.${key}`, (at: StationResult) => at.measured?.[key] ?? null] as const),
   ...(["widthMm", "heightMm", "areaMm2", "offsetMm", "placementMm"] as const).map((key) => [`u.${key}`, (at: StationResult) => at.u?.[key] ?? null] as const),
   ["areaRatio", (at) => at.areaRatio], ["verdict", (at) => at.verdict], ["proven", (at) => at.proven], ["sagMm", (at) => at.sagMm],
+  ["camera.state", (at) => at.camera?.state ?? null], ["camera.widthMm", (at) => at.camera?.widthMm ?? null], ["camera.u.widthMm", (at) => at.camera?.u.widthMm ?? null], ["camera.file", (at) => at.camera?.file ?? null],
 ];
 
 describe("stations as an Arrow stream, read by apache-arrow", () => {
@@ -34,7 +36,7 @@ describe("stations as an Arrow stream, read by apache-arrow", () => {
 
   it("its metadata name run, result and contract, its lengths are float64, and it ends with the end-of-stream marker", () => {
     expect(Object.fromEntries(table.schema.metadata)).toEqual(OF);
-    expect(table.schema.fields.filter(({ name }) => /Mm2?$|Ratio$|ageS$|coverage$/.test(name)).map(({ type }) => String(type))).toEqual(Array.from({ length: 20 }, () => "Float64"));
+    expect(table.schema.fields.filter(({ name }) => /Mm2?$|Ratio$|ageS$|coverage$/.test(name)).map(({ type }) => String(type))).toEqual(Array.from({ length: 22 }, () => "Float64"));
     expect([...bytes.subarray(-8)]).toEqual([255, 255, 255, 255, 0, 0, 0, 0]);
   });
 

@@ -33,6 +33,13 @@ describe("the stations table", () => {
     }
   });
 
+  it("what the camera says stands in the last four columns, empty where no used frame shows a station", () => {
+    const [first, second] = RESULT.stations.map((at, i) => (i === 0 ? { ...at, camera: { state: "present" as const, widthMm: 0.98, u: { widthMm: 0.04 }, file: "frames/a,b.png" } } : at)), csv = stationsCsv([first!, second!]).split("\n");
+    expect(heading.slice(-4)).toEqual(["camera_state", "camera_width_mm", "camera_width_u_mm", "camera_file"]);
+    expect(csv[1]!.endsWith(',present,0.98,0.04,"frames/a,b.png"')).toBe(true);
+    expect(csv[2]!.endsWith(",,,,")).toBe(true);
+  });
+
   it("no stations are a heading alone", () => {
     expect(stationsCsv([])).toBe(`${lines[0]}\n`);
   });

@@ -261,7 +261,7 @@ describe("connections", () => {
     await expectRecorded(runId);
   });
 
-  it("a reader of events that never reads: others hear everything, and memory stays within 64 MB over 100 MB of events more", async () => {
+  it("a reader of events that never reads: others hear everything, and memory settles within 128 MB over 400 MB of events for them more", async () => {
     await begin();
     const runId = await makeRun(), deaf = Array.from({ length: 4 }, () => {
       const socket = connect({ port: server.port, host: "127.0.0.1" });
@@ -279,7 +279,8 @@ describe("connections", () => {
     await ask(100);
     await reader.until(() => reader.of("command").length === 150);
     expect(reader.of<{ n: number }>("command").map(({ n }) => n)).toEqual(Array.from({ length: 150 }, (_, i) => i + 1));
-    expect(((await server.order({ do: "memory" }))["rssBytes"] ?? Infinity) - early).toBeLessThan(64 * 1024 * 1024);
+    // four times 100 MB were written for them; freed pages go back to the system late on a busy machine
+    await expect.poll(async () => ((await server.order({ do: "memory" }))["rssBytes"] ?? Infinity) - early, { timeout: 30_000, interval: 500 }).toBeLessThan(128 * 1024 * 1024);
     for (const socket of deaf) socket.destroy();
     for (const body of print.recorded) await keep(runId, body);
     await expectRecorded(runId);

@@ -1,5 +1,5 @@
 /** Every finding of a result, worst first: a table of all, and each with its picture; what people decided is put to it when somebody asks. */
-import { FINDING_MARKS } from "../../model/marks.ts";
+import { FINDING_MARKS, VERDICT_MARKS } from "../../model/marks.ts";
 import type { Drawing, ReportBlock, ReportFinding, ReportSection } from "../../model/report.ts";
 import type { Finding, StationResult } from "../../model/result.ts";
 import type { SheetFinding } from "../../model/sheet.ts";
@@ -14,7 +14,7 @@ import type { BodyInput } from "./bodyInput.ts";
 
 /** Pictures of the worst; the table has every one. */
 const MOST_PICTURES = 40;
-const METRIC_WORDS = { areaRatio: "area ratio", widthMm: "width against plan, mm", heightMm: "height against plan, mm", offsetMm: "offset, mm", coverage: "coverage", areaMm2: "footprint, mm²" } as const;
+const METRIC_WORDS = { areaRatio: "area ratio", widthMm: "width against plan, mm", heightMm: "height against plan, mm", offsetMm: "offset, mm", coverage: "coverage", areaMm2: "footprint, mm²", pasteFraction: "paste over the planned width, 0 to 1", poseErrorMm: "off its place, mm" } as const;
 
 /** u of the worst station in the metric's own unit; null where the finding is a body, or nothing was measured. */
 function uOf(finding: Finding, station: StationResult | null): number | null {
@@ -33,7 +33,7 @@ interface Placed { readonly finding: Finding; readonly shown: SheetFinding; /** 
 function valueAndLimit({ finding, at }: Placed): { readonly metric: string; readonly value: string; readonly limit: string } {
   if (!("worst" in finding)) return { metric: "filled, mm²", value: finding.areaMm2.toFixed(2), limit: "–" };
   const { metric, value, limit } = finding.worst, u = uOf(finding, at?.station ?? null), isDeviation = metric === "widthMm" || metric === "heightMm" || metric === "offsetMm";
-  return { metric: METRIC_WORDS[metric], value: withExpandedU(value, u, isDeviation), limit: (isDeviation && metric !== "offsetMm" && limit > 0 ? "+" : "") + limit.toFixed(decimalsFor(u === null ? null : COVERAGE_FACTOR * u)).replace("-", "−") };
+  return { metric: finding.kind === "nozzleHang" ? "on the nozzle, mm²" : METRIC_WORDS[metric], value: withExpandedU(value, u, isDeviation), limit: (isDeviation && metric !== "offsetMm" && limit > 0 ? "+" : "") + limit.toFixed(decimalsFor(u === null ? null : COVERAGE_FACTOR * u)).replace("-", "−") };
 }
 
 const placeWords = ({ layer, whereWords, rangeWords }: SheetFinding): string => `layer ${layer}, ${whereWords}, ${rangeWords}`;
@@ -81,6 +81,8 @@ export function reportFindings(input: BodyInput): ReportFinding[] {
         { name: "where", value: `${placeWords(shown)}${lengthMm === null ? "" : `, ${lengthMm.toFixed(1)} mm long`}` }, { name: metric, value: `${value} (U, k = ${COVERAGE_FACTOR}), limit ${limit}` },
         { name: "severity", value: `${finding.severity}, ${finding.proven ? "proven beyond the guard" : "not proven: within the guard of its limit"}` },
         ...("volumeMm3" in finding ? [{ name: "volume", value: finding.volumeMm3 === null ? "not known: only a camera saw it" : `${finding.volumeMm3.toFixed(2)} mm³` }] : []),
+        ...("verdict" in finding ? [{ name: "what they say", value: `camera: ${finding.camera}; profiler: ${VERDICT_MARKS[finding.verdict].label.toLowerCase()}` }] : []),
+        ...("file" in finding ? [{ name: "frame", value: finding.file }] : []),
         { name: "support beneath", value: placed.at?.station.measured?.support ?? "–" },
       ],
       drawing: i < MOST_PICTURES && "fromMm" in finding ? pictureOf(placed, input) : null, ...(frame === undefined ? {} : { frame }),

@@ -17,7 +17,7 @@ const MOST_NUMBERED = 40;
 /** Verdict whose pattern and colour a finding's kind is tagged in. */
 export const VERDICT_OF_KIND: Readonly<Record<FindingKind, Verdict>> = {
   gap: "gap", underExtrusion: "under", overExtrusion: "over", liftedStrand: "lifted", displacedStrand: "displaced", unmeasured: "unmeasured",
-  detachedStrand: "gap", strayMaterial: "over", closedPore: "over",
+  detachedStrand: "gap", strayMaterial: "over", closedPore: "over", nozzleHang: "over", sensorsDisagree: "watch", cameraPose: "unmeasured",
 };
 
 /** "3.2 : 1", "1 : 2.4": how large it is on paper at its full width. */

@@ -1,0 +1,143 @@
+/** One camera of a run: a frame's picture and what was known when it was taken in, what it shows out. Pure; frames do not depend on each other. */
+import type { FramePixels, UnusedReason } from "../model/frame.ts";
+import type { Camera, Job } from "../model/job.ts";
+import type { Point } from "../model/result.ts";
+import type { StationPlan } from "../model/stations.ts";
+import { judgeExposure, softnessMm } from "./fitness.ts";
+import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
+import { LineReader, type LineReading } from "./line.ts";
+import { learn, type Look } from "./look.ts";
+import { takePicture } from "./picture.ts";
+import { LAID, PRESENT, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
+import { findShift, type Shift } from "./shift.ts";
+import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
+import { stationsInView, type Station } from "./station.ts";
+import { pointAt, viewOf, type View } from "./view.ts";
+import { beadWidth } from "./width.ts";
+import { findSeenBodies } from "./bodies.ts";
+import { hangArea } from "./hang.ts";
+
+/** Cells of the view on the target, and what is looked at round the plan, mm. */
+const CELL_MM = 0.055, MARGIN_MM = 8;
+/** Fewer places on good beads or of bare target teach nothing. */
+const LEAST_PASTE = 40, LEAST_TARGET = 200;
+const MOST_LEARNED = 6000;
+
+/** Everything about one used frame on the way to its reading. */
+interface Seen { readonly view: View; readonly stage: Stage; readonly look: Look; readonly stations: readonly Station[]; readonly cellMm: number }
+
+export class CameraEye {
+  private readonly columns: StationColumns;
+  private readonly model: StageModel;
+  private readonly points: Float64Array; // Float64Array[3 · station], plan points
+
+  constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera) {
+    this.columns = stationColumns(plan);
+    this.model = stageModel(plan, this.columns);
+    this.points = Float64Array.from({ length: 3 * this.columns.count }, (_, i) => this.columns.frames[12 * Math.floor(i / 3) + (i % 3)] as number);
+  }
+
+  /** `pixels` null: the picture cannot be read. */
+  measure(scene: FrameScene, pixels: FramePixels | null): FrameReading {
+    if (pixels === null) return this.unused(scene, "unreadable", {});
+    if (scene.frame !== "plan") return this.unused(scene, "poseDisagrees", {});
+    const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: CELL_MM });
+    if (view === null) return this.unused(scene, "nothingLearned", {});
+    const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
+    const picture = takePicture(view, pixels, this.camera.maskPx), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
+    const exposure = judgeExposure(picture, view, labels);
+    if (!exposure) return this.unused(scene, "badExposure", {});
+    const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
+    const shift = findShift(picture, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
+    const moved = takePicture(movedView(view, shift), pixels, this.camera.maskPx), look = learn(moved, view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const facts = { separability: look.separability, poseErrorMm };
+    if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
+    if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
+    return this.read(scene, { view, stage, look, stations, cellMm }, facts);
+  }
+
+  private read(scene: FrameScene, seen: Seen, facts: Facts): FrameReading {
+    const { view, stage, look, stations, cellMm } = seen, reader = new LineReader(this.model, stage, view, look, cellMm, this.job.tolerance.gapRatio);
+    const lines = stations.map((station) => reader.read(station));
+    if (softnessMm(lines) > 0.22 * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    const reading = this.empty(scene, null, facts);
+    stations.forEach((station, k) => this.note(scene, station, lines[k] as LineReading, reading, cellMm));
+    const bodies = findSeenBodies({ ...seen, model: this.model, scene, leastMm2: this.job.tolerance.strayAreaMm2 ?? 0.5 * meanWidthMm(stations) ** 2 });
+    return { ...reading, bodies: bodies.bodies, placesSeen: bodies.placesSeen, nozzleHangMm2: hangArea({ ...seen, scene, nozzle: this.job.nozzle, widthMm: meanWidthMm(stations) }) };
+  }
+
+  private note(scene: FrameScene, station: Station, line: LineReading, reading: FrameReading, cellMm: number): void {
+    if (scene.laid[station.index] !== LAID) return;
+    reading.states[station.index] = line.state;
+    reading.pasteFraction[station.index] = line.pasteFraction;
+    if (line.state !== PRESENT) return;
+    const { widthMm, uWidthMm } = beadWidth(this.plan.beadShape, station, line, cellMm);
+    reading.widthMm[station.index] = widthMm;
+    reading.uWidthMm[station.index] = uWidthMm;
+  }
+
+  private laidPoints(scene: FrameScene): Float64Array {
+    const out: number[] = [];
+    for (let i = 0; i < this.columns.count; i++) if (scene.laid[i] !== 0) out.push(this.points[3 * i] as number, this.points[3 * i + 1] as number, this.points[3 * i + 2] as number);
+    return Float64Array.from(out);
+  }
+
+  /** Mean distance on the target that the shift moves the learned places by. */
+  private shiftMm(view: View, stations: readonly Station[], labels: Labels, shift: Shift): number {
+    const byIndex = new Map(stations.map((station) => [station.index, station]));
+    let sum = 0, n = 0;
+    for (let k = 0; k < labels.pasteX.length; k += 3) {
+      const station = byIndex.get(labels.pasteStation[k] as number) as Station, x = labels.pasteX[k] as number, y = labels.pasteY[k] as number;
+      sum += distanceOn(this.columns, view, station, [x, y], [x + shift.columns, y + shift.rows]);
+      n++;
+    }
+    return n === 0 ? Number.NaN : sum / n;
+  }
+
+  private unused(scene: FrameScene, reason: UnusedReason, facts: Facts): FrameReading {
+    return this.empty(scene, reason, facts);
+  }
+
+  private empty(scene: FrameScene, reason: UnusedReason | null, { separability = Number.NaN, poseErrorMm = Number.NaN }: Facts): FrameReading {
+    const n = this.columns.count, nan = (): Float32Array => new Float32Array(n).fill(Number.NaN);
+    return {
+      file: scene.file, device: scene.device, tS: scene.tS, layer: scene.layer, reason, separability, poseErrorMm, states: new Uint8Array(n), attempt: scene.attempt,
+      pasteFraction: nan(), widthMm: nan(), uWidthMm: nan(), bodies: [], placesSeen: new Uint8Array(scene.places.length), nozzleHangMm2: Number.NaN, tip: scene.nozzle?.tip ?? null, middle: this.middleOf(scene),
+    };
+  }
+
+  private middleOf(scene: FrameScene): Point {
+    const laid = this.laidPoints(scene), n = Math.max(1, laid.length / 3), sum: [number, number, number] = [0, 0, 0];
+    for (let i = 0; i < laid.length; i++) sum[i % 3] = (sum[i % 3] as number) + (laid[i] as number) / n;
+    return sum;
+  }
+}
+
+interface Facts { readonly separability?: number; readonly poseErrorMm?: number }
+
+function pasteCells(view: View, { pasteX, pasteY }: Labels): Int32Array {
+  return thinned(Int32Array.from(pasteX, (x, k) => cellOf(view, x, pasteY[k] as number)), MOST_LEARNED);
+}
+
+const movedView = (view: View, { columns, rows }: Shift): View => ({ ...view, u0: view.u0 + columns * view.step, v0: view.v0 + rows * view.step });
+
+/** Size of a cell on the target, square to the view, mm. */
+function meanCellMm(view: View, stations: readonly Station[]): number {
+  let sum = 0;
+  for (const { inverse } of stations) sum += view.step / (view.lens.fx * inverse);
+  return stations.length === 0 ? CELL_MM : sum / stations.length;
+}
+
+function meanWidthMm(stations: readonly Station[]): number {
+  return stations.reduce((sum, { plannedWidthMm }) => sum + plannedWidthMm, 0) / Math.max(1, stations.length);
+}
+
+/** Distance between two cells' rays in the plane through the station's bead, mm. */
+function distanceOn({ frames }: StationColumns, view: View, { index, inverse }: Station, a: readonly [number, number], b: readonly [number, number]): number {
+  const o = 12 * index, n = [frames[o + 6]!, frames[o + 7]!, frames[o + 8]!] as const, at = pointAt(view, a[0], a[1], inverse), far = pointAt(view, b[0], b[1], inverse), { t } = view.place;
+  const dx = far[0] - t[0], dy = far[1] - t[1], dz = far[2] - t[2];
+  const k = ((at[0] - t[0]) * n[0] + (at[1] - t[1]) * n[1] + (at[2] - t[2]) * n[2]) / (dx * n[0] + dy * n[1] + dz * n[2]);
+  const x = t[0] + k * dx - at[0], y = t[1] + k * dy - at[1], z = t[2] + k * dz - at[2];
+  return Math.sqrt(x * x + y * y + z * z);
+}

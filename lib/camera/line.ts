@@ -1,0 +1,183 @@
+/** A station read in one frame: paste along its lateral in the bead's middle plane, what hides it, and both edges of the bead. */
+import { medianOf } from "../kernel/twoClasses.ts";
+import type { Look } from "./look.ts";
+import { ABSENT, HIDDEN, PRESENT } from "./scene.ts";
+import type { Stage, StageModel } from "./stage.ts";
+import type { Station } from "./station.ts";
+import { cellOf, isOwn } from "./labels.ts";
+import type { View } from "./view.ts";
+
+/** What a place on the line shows by what is known. */
+const BLOCKED = 0, OWN = 1, OWN_OVER_OTHER = 2, TARGET = 3, OTHER = 4;
+
+export interface LineReading {
+  state: number;
+  /** Share of the planned bead's place that paste covers, of what can be decided; NaN: hidden. */
+  pasteFraction: number;
+  /** Edges of the bead in the middle plane, mm; NaN: not seen. */
+  rightMm: number;
+  leftMm: number;
+  /** Way in which an edge goes from a quarter to three quarters, mm, the mean of both; NaN: not both seen. */
+  softMm: number;
+  /** Scatter of `score` along the bead's middle, of one line's worth of cells. */
+  noise: number;
+}
+
+/** The line reaches this far beyond the planned silhouette, mm; on the bead's own window; and steps, cells. */
+const BEYOND_MM = 1.1, STEP_CELLS = 0.6;
+/** Lines that are averaged, mm along the strand. */
+const ALONG_MM = [-0.24, -0.12, 0, 0.12, 0.24];
+/** Hidden where more than this share of the bead's place is behind something, or less than that can be decided. */
+const MOST_BLOCKED = 0.5, LEAST_DECIDED = 0.3;
+/** Target that stands nearer to the camera than the bead by more than this hides it, mm. */
+const RIDGE_MM = 0.4;
+/** The window reaches beyond the planned flank by this share of the width or so many mm. */
+const WINDOW_SHARE = 0.25, WINDOW_MM = 0.3;
+/** Bare target is looked for from here to there beyond the edge, mm. */
+const BARE_FROM_MM = 0.15, BARE_TO_MM = 0.6;
+const LEAST_BARE = 3;
+
+export class LineReader {
+  private kinds = new Uint8Array(64);
+  private scores = new Float64Array(64);
+  private places = new Float64Array(64);
+
+  constructor(private readonly model: StageModel, private readonly stage: Stage, private readonly view: View, private readonly look: Look, private readonly cellMm: number, private readonly gapRatio: number) {}
+
+  read(station: Station): LineReading {
+    const low = station.rightMm - BEYOND_MM, high = station.leftMm + BEYOND_MM, step = STEP_CELLS * this.cellMm, count = Math.ceil((high - low) / step) + 1;
+    this.take(station, low, step, count);
+    const decided = this.decide(station, count);
+    const reading: LineReading = { ...decided, rightMm: Number.NaN, leftMm: Number.NaN, softMm: Number.NaN, noise: Number.NaN };
+    if (decided.state === PRESENT) this.edges(station, count, reading);
+    return reading;
+  }
+
+  /** Kinds and mean scores of all places. */
+  private take(station: Station, low: number, step: number, count: number): void {
+    if (this.kinds.length < count) { this.kinds = new Uint8Array(2 * count); this.scores = new Float64Array(2 * count); this.places = new Float64Array(2 * count); }
+    for (let j = 0; j < count; j++) {
+      const b = low + j * step, [column, row] = station.cellAt(b);
+      this.places[j] = b;
+      this.kinds[j] = this.kindAt(station, cellOf(this.view, column, row));
+      this.scores[j] = this.kinds[j] === BLOCKED ? Number.NaN : this.meanScore(station, b);
+      if (this.scores[j] !== this.scores[j]) this.kinds[j] = BLOCKED;
+    }
+  }
+
+  private meanScore(station: Station, b: number): number {
+    let sum = 0, n = 0;
+    for (const along of ALONG_MM) {
+      const [column, row] = station.cellAt(b, along), s = this.scoreAt(column, row);
+      if (s === s) { sum += s; n++; }
+    }
+    return n === 0 ? Number.NaN : sum / n;
+  }
+
+  /** Between four cells; NaN where one of them is not known. */
+  private scoreAt(column: number, row: number): number {
+    const { width, height } = this.view, c = Math.floor(column), r = Math.floor(row), fc = column - c, fr = row - r;
+    if (!(c >= 0 && r >= 0 && c < width - 1 && r < height - 1)) return Number.NaN;
+    const at = r * width + c, { score } = this.look;
+    return (1 - fr) * ((1 - fc) * score[at]! + fc * score[at + 1]!) + fr * ((1 - fc) * score[at + width]! + fc * score[at + width + 1]!);
+  }
+
+  private kindAt(station: Station, at: number): number {
+    if (at < 0 || this.look.strange[at] === 1) return BLOCKED;
+    const { layers, ids } = this.stage, id = layers.id1[at]!;
+    if (id < 0 || id === ids.nozzle) return BLOCKED;
+    if (isOwn(this.model, id, station.index)) {
+      const behind = layers.id2[at]!;
+      return behind >= 0 && behind < ids.strip ? OWN_OVER_OTHER : OWN;
+    }
+    if (id >= ids.strip) return 1 / layers.inverse1[at]! < 1 / station.inverse - RIDGE_MM ? BLOCKED : TARGET;
+    return layers.inverse1[at]! > station.inverse ? BLOCKED : OTHER;
+  }
+
+  /** Present, absent or hidden. */
+  private decide(station: Station, count: number): { state: number; pasteFraction: number } {
+    const window = Math.max(WINDOW_SHARE * station.plannedWidthMm, WINDOW_MM), { threshold } = this.look;
+    let own = 0, blocked = 0, decided = 0, paste = 0;
+    for (let j = 0; j < count; j++) {
+      const b = this.places[j]!, kind = this.kinds[j]!, isPlanned = b >= station.rightMm && b <= station.leftMm;
+      if (isPlanned) {
+        own++;
+        if (kind === BLOCKED) blocked++;
+      } else if (b < station.rightMm - window || b > station.leftMm + window) continue;
+      if (kind !== OWN && kind !== TARGET) continue;
+      if (isPlanned) decided++;
+      if (this.scores[j]! > threshold) paste++;
+    }
+    if (own === 0 || blocked > MOST_BLOCKED * own || decided < LEAST_DECIDED * own) return { state: HIDDEN, pasteFraction: Number.NaN };
+    const pasteFraction = Math.min(1, paste / decided);
+    return { state: pasteFraction < this.gapRatio ? ABSENT : PRESENT, pasteFraction };
+  }
+
+  /** Both edges, where the score crosses half-way between the bead and the target beside that edge. */
+  private edges(station: Station, count: number, reading: LineReading): void {
+    const middle = this.middleOf(station, count);
+    if (middle < 0) return;
+    const level = this.levelNear(middle, station);
+    if (level !== level) return;
+    const right = this.edge(middle, -1, count, level), left = this.edge(middle, 1, count, level);
+    if (right === null || left === null) return;
+    reading.rightMm = right.mm;
+    reading.leftMm = left.mm;
+    reading.softMm = (right.softMm + left.softMm) / 2;
+    reading.noise = this.look.noise;
+  }
+
+  /** The place in the middle of the run of paste that lies nearest to where the bead ought to be. */
+  private middleOf(station: Station, count: number): number {
+    const centre = station.offsetMm + (station.leftMm + station.rightMm) / 2;
+    let best = -1, least = Infinity;
+    for (let j = 0; j < count; j++) {
+      if (!(this.scores[j]! > this.look.threshold) || this.kinds[j] === OTHER) continue;
+      let end = j;
+      while (end + 1 < count && this.scores[end + 1]! > this.look.threshold && this.kinds[end + 1] !== OTHER) end++;
+      const place = (this.places[j]! + this.places[end]!) / 2, away = Math.abs(place - centre);
+      if (end - j >= 2 && away < least) { least = away; best = (j + end) >> 1; }
+      j = end;
+    }
+    return best;
+  }
+
+  /** Median score of the bead's middle half. */
+  private levelNear(middle: number, station: Station): number {
+    const half = Math.max(1, Math.round(0.25 * (station.leftMm - station.rightMm) / (STEP_CELLS * this.cellMm)));
+    return medianOf(Float64Array.from(this.scores.subarray(Math.max(0, middle - half), middle + half + 1)).filter((s) => s > this.look.threshold));
+  }
+
+  private edge(middle: number, side: 1 | -1, count: number, level: number): { readonly mm: number; readonly softMm: number } | null {
+    let j = middle;
+    while (j >= 0 && j < count && this.isBead(j)) j += side;
+    if (!(j >= 0 && j < count) || this.kinds[j] === BLOCKED || this.kinds[j] === OTHER) return null;
+    const bare = this.bareBeyond(j, side, count);
+    if (bare !== bare) return null;
+    const crossing = (share: number): number => {
+      const at = bare + share * (level - bare);
+      // from the bare side inwards, so that a highlight or a dull flank on the bead is no edge
+      for (let k = j + side * Math.round(0.3 / (STEP_CELLS * this.cellMm)); k !== middle; k -= side) {
+        if (!(k >= 0 && k < count)) continue;
+        const outer = this.scores[k]!, inner = this.scores[k - side]!;
+        if (outer < at && inner >= at) return this.places[k]! - (this.places[k]! - this.places[k - side]!) * (at - outer) / (inner - outer);
+      }
+      return Number.NaN;
+    };
+    const mm = crossing(0.5), softMm = Math.abs(crossing(0.25) - crossing(0.75));
+    return mm === mm ? { mm, softMm } : null;
+  }
+
+  private isBead(j: number): boolean {
+    return this.scores[j]! > this.look.threshold && this.kinds[j] !== OTHER && this.kinds[j] !== BLOCKED;
+  }
+
+  /** Median score of bare target beyond the edge at place j; NaN: too little of it is seen. */
+  private bareBeyond(j: number, side: 1 | -1, count: number): number {
+    const step = STEP_CELLS * this.cellMm, values: number[] = [];
+    for (let k = j + side * Math.round(BARE_FROM_MM / step); k >= 0 && k < count && Math.abs(k - j) <= BARE_TO_MM / step; k += side) {
+      if (this.kinds[k] === TARGET || this.kinds[k] === OWN) { if (this.scores[k]! < this.look.threshold) values.push(this.scores[k]!); } else break;
+    }
+    return values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
+  }
+}

@@ -1,0 +1,137 @@
+/**
+ * What paste looks like in one frame: the channel that separates it best from bare target, how well it does, and what looks like neither. Brightness is
+ * taken against the target's own brightness near by, so that uneven light and wide shadows do not count.
+ */
+import { dilateMask, openMask } from "../kernel/mask.ts";
+import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn } from "../kernel/twoClasses.ts";
+import { COLOURS, type Picture } from "./picture.ts";
+import type { View } from "./view.ts";
+
+export interface Look {
+  /** 0 where it looks like bare target, 1 like paste, linear in the channel; NaN: not seen, or like neither. */
+  readonly score: Float32Array; // Float32Array[cell]
+  /** 1: something that is neither paste nor target stands before it. */
+  readonly strange: Uint8Array; // Uint8Array[cell]
+  /** Where paste and target are equally likely. */
+  readonly threshold: number;
+  readonly separability: number;
+  /** How far a cell of paste scatters, in `score`. */
+  readonly noise: number;
+  /** Squared distance of a cell's colour from paste, in standard deviations. */
+  readonly fromPaste: (cell: number) => number;
+}
+
+/** Side of a tile of background, mm. */
+const TILE_MM = 3;
+/** Least spreads that are believed: brightness and both ratios, ln. */
+const LEAST_SPREAD = [0.04, 0.015, 0.015] as const;
+/** On paste and target alike light falls differently on flanks and in shadow: added to the spread of brightness before something is called strange. */
+const SHADING = 0.45;
+/** Colours of one class: nearly all lie within. */
+const STRANGE = 36;
+/** What is thinner is a highlight or an edge, mm; and so much round something strange is mixed with it. */
+const STRANGE_MM = 0.35, ROUND_STRANGE_MM = 0.3;
+
+/** Learns from the cells given. `paste`, `target`: cells. */
+export function learn(picture: Picture, view: View, paste: Int32Array, target: Int32Array, cellMm: number): Look {
+  const flat = flattened(picture, view, target, Math.max(4, Math.round(TILE_MM / cellMm)));
+  const pasteColours = pick(flat, paste), targetColours = pick(flat, target);
+  const [pasteSpread, targetSpread] = [pasteColours, targetColours].map((colours) => robustSpread(halfOf(colours, 0), LEAST_SPREAD)) as [ReturnType<typeof robustSpread>, ReturnType<typeof robustSpread>];
+  const pasteNear = nearness(pasteSpread), targetNear = nearness(targetSpread), isStrange = (x: number, y: number, z: number): boolean => pasteNear(x, y, z) > STRANGE && targetNear(x, y, z) > STRANGE;
+  const axis = bestAxis(halfOf(pasteColours, 0), halfOf(targetColours, 0), fisherDirection(targetSpread, pasteSpread), isStrange);
+  const along = (o: ArrayLike<number>, i: number): number => axis[0]! * o[i]! + axis[1]! * o[i + 1]! + axis[2]! * o[i + 2]!;
+  const zero = along(targetSpread.mean, 0), one = along(pasteSpread.mean, 0);
+  const [pasteScores, targetScores] = [pasteColours, targetColours].map((colours) => projected(kept(halfOf(colours, 1), isStrange), axis, zero, one)) as [Float64Array, Float64Array];
+  const separability = rocArea(targetScores, pasteScores);
+  const spreadOf = (values: Float64Array, middle: number): number => Math.max(0.02, 1.4826 * medianOf(values.map((v) => Math.abs(v - middle))));
+  const pasteSd = spreadOf(pasteScores, 1), targetSd = spreadOf(targetScores, 0);
+  const cells = view.width * view.height, strange = new Uint8Array(cells), score = new Float32Array(cells);
+  for (let at = 0; at < cells; at++) {
+    const x = flat[COLOURS * at]!, y = flat[COLOURS * at + 1]!, z = flat[COLOURS * at + 2]!;
+    score[at] = (axis[0]! * x + axis[1]! * y + axis[2]! * z - zero) / (one - zero);
+    if (x === x && isStrange(x, y, z)) strange[at] = 1;
+  }
+  const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
+  const inverse = inverse3(pasteSpread.covariance), mean = pasteSpread.mean;
+  return {
+    score, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
+    fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
+  };
+}
+
+const halfOf = (colours: Float32Array, half: 0 | 1): Float32Array => colours.filter((_, i) => (Math.floor(i / COLOURS) & 1) === half);
+
+function projected(colours: Float32Array, axis: Float64Array, zero: number, one: number): Float64Array {
+  return Float64Array.from({ length: colours.length / COLOURS }, (_, i) => (axis[0]! * colours[3 * i]! + axis[1]! * colours[3 * i + 1]! + axis[2]! * colours[3 * i + 2]! - zero) / (one - zero));
+}
+
+/** Squared distance from a class, its spread of brightness widened by shading. */
+function nearness({ mean, covariance }: { readonly mean: Float64Array; readonly covariance: Float64Array }): (x: number, y: number, z: number) => number {
+  const inverse = inverse3(Float64Array.from(covariance, (v, i) => (i === 0 ? v + SHADING * SHADING : v)));
+  return (x, y, z) => squareIn(inverse, x - mean[0]!, y - mean[1]!, z - mean[2]!);
+}
+
+function kept(colours: Float32Array, isStrange: (x: number, y: number, z: number) => boolean): Float32Array {
+  return colours.filter((_, i) => { const o = i - i % COLOURS; return !isStrange(colours[o]!, colours[o + 1]!, colours[o + 2]!); });
+}
+
+/** Of the three colours each alone and Fisher's direction, the one with the greatest area under its ROC curve; the sign as paste lies higher. */
+function bestAxis(paste: Float32Array, target: Float32Array, fisher: Float64Array, isStrange: (x: number, y: number, z: number) => boolean): Float64Array {
+  const [a, b] = [kept(paste, isStrange), kept(target, isStrange)];
+  let best = fisher, most = -1;
+  for (const axis of [Float64Array.of(1, 0, 0), Float64Array.of(0, 1, 0), Float64Array.of(0, 0, 1), fisher]) {
+    const area = rocArea(projected(b, axis, 0, 1), projected(a, axis, 0, 1)), either = Math.max(area, 1 - area);
+    if (either > most) [most, best] = [either, axis];
+  }
+  return best;
+}
+
+function pick(flat: Float32Array, cells: Int32Array): Float32Array {
+  const out: number[] = [];
+  for (const at of cells) if (flat[COLOURS * at]! === flat[COLOURS * at]!) out.push(flat[COLOURS * at]!, flat[COLOURS * at + 1]!, flat[COLOURS * at + 2]!);
+  return Float32Array.from(out);
+}
+
+/** Colours less those of the target: brightness by the medians of tiles, linear between their middles, both ratios by one median each. */
+function flattened({ colours }: Picture, { width, height }: View, target: Int32Array, tile: number): Float32Array {
+  const columns = Math.ceil(width / tile), rows = Math.ceil(height / tile), held: number[][] = Array.from({ length: columns * rows }, () => []);
+  const ratios: [number[], number[]] = [[], []];
+  for (const at of target) {
+    const light = colours[COLOURS * at]!;
+    if (light !== light) continue;
+    held[Math.floor(Math.floor(at / width) / tile) * columns + Math.floor((at % width) / tile)]!.push(light);
+    ratios[0].push(colours[COLOURS * at + 1]!);
+    ratios[1].push(colours[COLOURS * at + 2]!);
+  }
+  const medians = filled(held.map((values) => (values.length < 12 ? Number.NaN : medianOf(Float64Array.from(values)))), columns, rows);
+  const [rg, bg] = ratios.map((values) => medianOf(Float64Array.from(values))) as [number, number];
+  const out = new Float32Array(colours.length);
+  for (let row = 0, at = 0; row < height; row++) {
+    const fr = Math.min(rows - 1, Math.max(0, (row + 0.5) / tile - 0.5)), r0 = Math.min(rows - 1, Math.floor(fr)), r1 = Math.min(rows - 1, r0 + 1), wr = fr - r0;
+    for (let column = 0; column < width; column++, at++) {
+      const fc = Math.min(columns - 1, Math.max(0, (column + 0.5) / tile - 0.5)), c0 = Math.min(columns - 1, Math.floor(fc)), c1 = Math.min(columns - 1, c0 + 1), wc = fc - c0;
+      const light = (1 - wr) * ((1 - wc) * medians[r0 * columns + c0]! + wc * medians[r0 * columns + c1]!) + wr * ((1 - wc) * medians[r1 * columns + c0]! + wc * medians[r1 * columns + c1]!);
+      out[COLOURS * at] = colours[COLOURS * at]! - light;
+      out[COLOURS * at + 1] = colours[COLOURS * at + 1]! - rg;
+      out[COLOURS * at + 2] = colours[COLOURS * at + 2]! - bg;
+    }
+  }
+  return out;
+}
+
+/** Tiles without a median take the mean of their neighbours', round after round. */
+function filled(medians: number[], columns: number, rows: number): number[] {
+  for (let round = 0; round < columns + rows && medians.some((v) => v !== v); round++) {
+    const before = medians.slice();
+    medians.forEach((own, i) => {
+      if (own === own) return;
+      let sum = 0, n = 0;
+      for (const [dc, dr] of [[-1, 0], [1, 0], [0, -1], [0, 1]] as const) {
+        const c = i % columns + dc, r = Math.floor(i / columns) + dr, v = c >= 0 && r >= 0 && c < columns && r < rows ? before[r * columns + c]! : Number.NaN;
+        if (v === v) { sum += v; n++; }
+      }
+      if (n > 0) medians[i] = sum / n;
+    });
+  }
+  return medians;
+}

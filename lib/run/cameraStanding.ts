@@ -1,0 +1,140 @@
+/** What the frames of a run say together: of each station the newest that shows it, bodies until they are seen gone, and what hangs, is misplaced or disagrees. */
+import { ABSENT, HIDDEN, PRESENT, UNSEEN, type FrameReading, type SeenBody, type StationColumns } from "../camera/scene.ts";
+import { orNull } from "../base/missing.ts";
+import { medianOf } from "../kernel/twoClasses.ts";
+import type { CameraState, FrameResult, FrameStretch, StationCamera } from "../model/frame.ts";
+import type { Job } from "../model/job.ts";
+import type { CameraPoseFinding, HangFinding, Point } from "../model/result.ts";
+import type { StationPlan } from "../model/stations.ts";
+import { rounded } from "./stationResult.ts";
+
+const STATE_OF: Readonly<Record<number, CameraState>> = { [PRESENT]: "present", [ABSENT]: "absent", [HIDDEN]: "hidden" };
+/** A body that is seen again lies within this of where it was, mm. */
+export const SAME_BODY_MM = 2;
+/** A body counts as gone once so many later frames show its place without it. */
+const GONE_AFTER = 2;
+
+/** Of one attempt of a station. */
+interface Evidence { readonly state: typeof PRESENT | typeof ABSENT; readonly tS: number; readonly file: string; readonly pasteFraction: number; readonly widthsMm: readonly number[]; readonly uWidthsMm: readonly number[] }
+
+/** A body that stands by what frames show. */
+export interface StandingBody { readonly body: SeenBody; readonly layer: number; readonly file: string; readonly missed: number }
+
+export class CameraStanding {
+  readonly frames: FrameResult[] = [];
+  /** In the order in which they were seen first. */
+  bodies: readonly StandingBody[] = [];
+  private readonly evidence = new Map<string, Evidence>(); // by "station/attempt"
+  private readonly poses = new Map<string, CameraPoseFinding>();
+  private hangs: readonly HangFinding[] = [];
+  private isHanging = false;
+
+  constructor(private readonly plan: StationPlan, private readonly columns: StationColumns, private readonly job: Job) {}
+
+  /** Takes the next frame in order of time. */
+  take(reading: FrameReading): void {
+    this.frames.push(this.resultOf(reading));
+    if (reading.reason === "poseDisagrees" && reading.poseErrorMm === reading.poseErrorMm) this.notePose(reading);
+    if (reading.reason !== null) return;
+    this.noteStations(reading);
+    this.noteBodies(reading);
+    this.noteHang(reading);
+  }
+
+  /** What stands at a station; null: no used frame shows it. */
+  cameraAt(strandIndex: number, station: number, attempt: number): StationCamera | null {
+    const seen = this.evidenceAt(strandIndex, station, attempt);
+    if (seen === null) return null;
+    const width = seen.widthsMm.length === 0 ? Number.NaN : medianOf(Float64Array.from(seen.widthsMm)), u = seen.uWidthsMm.length === 0 ? Number.NaN : medianOf(Float64Array.from(seen.uWidthsMm));
+    const own = (v: number): number | null => (v === v ? rounded(v) : null);
+    return { state: seen.state === PRESENT ? "present" : "absent", widthMm: own(width), u: { widthMm: own(u) }, file: seen.file };
+  }
+
+  /** Share of the planned width that paste covers there, and when that was seen. */
+  shareAt(strandIndex: number, station: number, attempt: number): { readonly pasteFraction: number; readonly tS: number } | null {
+    return this.evidenceAt(strandIndex, station, attempt);
+  }
+
+  findings(): (HangFinding | CameraPoseFinding)[] {
+    return [...this.hangs, ...this.poses.values()];
+  }
+
+  private evidenceAt(strandIndex: number, station: number, attempt: number): Evidence | null {
+    return this.evidence.get(`${(this.columns.first[strandIndex] as number) + station}/${attempt}`) ?? null;
+  }
+
+  private resultOf(reading: FrameReading): FrameResult {
+    const number = (v: number): number | null => { const own = orNull(v); return own === null ? null : rounded(own); };
+    return {
+      file: reading.file, tS: rounded(reading.tS), used: reading.reason === null, reason: reading.reason, separability: number(reading.separability), poseErrorMm: number(reading.poseErrorMm),
+      stretches: reading.reason === null ? this.stretchesOf(reading) : [],
+      bodies: reading.bodies.map(({ position, areaMm2 }) => ({ position: position.map(rounded) as unknown as Point, areaMm2: rounded(areaMm2) })), nozzleHangMm2: number(reading.nozzleHangMm2),
+    };
+  }
+
+  private stretchesOf({ states }: FrameReading): FrameStretch[] {
+    return this.plan.strands.flatMap((strand) => {
+      const first = this.columns.first[strand.index] as number, found: FrameStretch[] = [];
+      for (let i = 0; i < strand.count; i++) {
+        const state = states[first + i] as number;
+        if (state === UNSEEN) continue;
+        let last = i;
+        while (last + 1 < strand.count && states[first + last + 1] === state) last++;
+        found.push({ layer: strand.layer, strand: strand.strand, fromMm: rounded(strand.sMm[i] as number), toMm: rounded(strand.sMm[last] as number), state: STATE_OF[state] as CameraState });
+        i = last;
+      }
+      return found;
+    });
+  }
+
+  private noteStations({ states, attempt, file, tS, pasteFraction, widthMm, uWidthMm }: FrameReading): void {
+    states.forEach((state, i) => {
+      if (state !== PRESENT && state !== ABSENT) return;
+      const key = `${i}/${attempt[i] as number}`, before = this.evidence.get(key), same = before?.state === state ? before : undefined, width = widthMm[i] as number;
+      const hasWidth = width === width;
+      this.evidence.set(key, {
+        state, tS, file, pasteFraction: pasteFraction[i] as number,
+        widthsMm: hasWidth ? [...same?.widthsMm ?? [], width] : same?.widthsMm ?? [], uWidthsMm: hasWidth ? [...same?.uWidthsMm ?? [], uWidthMm[i] as number] : same?.uWidthsMm ?? [],
+      });
+    });
+  }
+
+  private noteBodies({ bodies, placesSeen, file, layer }: FrameReading): void {
+    const found = [...bodies];
+    const kept = this.bodies.flatMap((old, i): StandingBody[] => {
+      const again = found.findIndex((body) => distance(body.position, old.body.position) <= SAME_BODY_MM);
+      if (again >= 0) return [{ ...old, body: found.splice(again, 1)[0] as SeenBody, file, missed: 0 }];
+      const missed = old.missed + (placesSeen[i] === 1 ? 1 : 0);
+      return missed >= GONE_AFTER ? [] : [{ ...old, missed }];
+    });
+    this.bodies = [...kept, ...found.map((body): StandingBody => ({ body, layer, file, missed: 0 }))];
+  }
+
+  private noteHang({ nozzleHangMm2, tip, layer, file }: FrameReading): void {
+    if (nozzleHangMm2 !== nozzleHangMm2 || tip === null) return;
+    const width = this.columns.widthMm[0] as number, limit = rounded(this.job.tolerance.strayAreaMm2 ?? 0.5 * width * width), area = rounded(nozzleHangMm2);
+    if (!(area >= limit)) {
+      this.isHanging = false;
+      return;
+    }
+    const last = this.hangs[this.hangs.length - 1];
+    if (this.isHanging && last !== undefined) {
+      if (area > last.areaMm2) this.hangs = [...this.hangs.slice(0, -1), { ...last, areaMm2: area, worst: { ...last.worst, value: area }, position: tip.map(rounded) as unknown as Point, file }];
+      return;
+    }
+    this.isHanging = true;
+    this.hangs = [...this.hangs, { kind: "nozzleHang", severity: "act", proven: true, layer, areaMm2: area, position: tip.map(rounded) as unknown as Point, worst: { metric: "areaMm2", value: area, limit }, file }];
+  }
+
+  private notePose({ device, poseErrorMm, layer, middle, file }: FrameReading): void {
+    const before = this.poses.get(device), value = rounded(poseErrorMm);
+    if (before !== undefined && before.worst.value >= value) return;
+    this.poses.set(device, {
+      kind: "cameraPose", severity: "watch", proven: true, layer, device, position: middle.map(rounded) as unknown as Point, worst: { metric: "poseErrorMm", value, limit: this.job.tolerance.camera.poseErrorMm }, file,
+    });
+  }
+}
+
+export function distance(a: Point, b: Point): number {
+  return Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2);
+}
