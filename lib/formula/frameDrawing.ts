@@ -126,7 +126,7 @@ const tenth = (px: number): number => Math.round(px * 10) / 10 + 0;
 export function frameDrawing({ camera, pose, strands, frame, layer, chosen, letters }: FrameScene): FrameDrawing {
   const canvas = new Canvas(new LensView(camera, pose), camera), strips = new Map(strands.map((strand) => [`${strand.layer}/${strand.strand}`, new Strip(strand)]));
   const tags: FrameTag[] = [];
-  for (const strip of strips.values()) if (strip.strand.layer === layer) canvas.draw("planned", strip.steps([0, strip.last]).map((f) => canvas.pixel(strip.at(f, 0, 0))));
+  for (const strip of strips.values()) if (strip.strand.layer === layer) drawPlanned(canvas, strip, frame.stretches);
   for (const [x0, y0, x1, y1] of camera.maskPx) canvas.lines.push({ look: "mask", points: [x0, y0, x1, y0, x1, y1, x0, y1].map(tenth), closed: true });
   let outsideMm = 0, beneathMm = 0;
   for (const state of ["hidden", "present", "absent"] as const) {
@@ -146,6 +146,22 @@ export function frameDrawing({ camera, pose, strands, frame, layer, chosen, lett
     if (at !== null && canvas.isInside(at)) tags.push({ x: tenth(at[0]), y: tenth(at[1]), text });
   }
   return { widthPx: camera.widthPx, heightPx: camera.heightPx, lines: canvas.lines, tags, outsideMm, beneathMm };
+}
+
+/** Where the frame says nothing of a strand, its planned middle. */
+function drawPlanned(canvas: Canvas, strip: Strip, stretches: readonly FrameStretch[]): void {
+  const isTold = new Uint8Array(strip.last + 1);
+  for (const stretch of stretches) {
+    const range = stretch.layer === strip.strand.layer && stretch.strand === strip.strand.strand ? strip.stations(stretch) : null;
+    if (range !== null) isTold.fill(1, range[0], range[1] + 1);
+  }
+  for (let from = 0; from <= strip.last; from++) {
+    if (isTold[from] === 1) continue;
+    let to = from;
+    while (to < strip.last && isTold[to + 1] === 0) to++;
+    canvas.draw("planned", strip.steps([from, to]).map((f) => canvas.pixel(strip.at(f, 0, 0))));
+    from = to;
+  }
 }
 
 /** Present and hidden along the middle of the bead's top; absent as the outline of what ought to lie there, on its base. Gives the length that the picture does not hold, mm. */
