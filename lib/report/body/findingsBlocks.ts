@@ -126,7 +126,7 @@ export function findingsSection(findings: readonly ReportFinding[], dispositions
         ...[drawing, frame].flatMap((each): ReportBlock[] => (each == null ? [] : [{ kind: "drawing", drawing: each }])),
         { kind: "facts", facts: [...facts.slice(1), { name: "advice", value: advice }, { name: "disposition", value: dispositionWords(last.get(findingIndex)) }] },
       ]),
-      ...(findings.filter(({ drawing }) => drawing !== null).length < findings.filter((each) => each.lengthMm !== null).length ? [{ kind: "words", text: `Pictures of the worst ${MOST_PICTURES} stand here; the run’s sheet shows every place.` } as const] : []),
+      ...(findings.length > MOST_PICTURES ? [{ kind: "words", text: `Pictures of the worst ${MOST_PICTURES} stand here; the run’s sheet shows every place.` } as const] : []),
     ],
   };
 }

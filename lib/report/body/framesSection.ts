@@ -33,7 +33,7 @@ function overTime(frames: readonly FrameResult[], limits: FrameLimits): Drawing 
   const times = frames.map(({ tS }) => tS), [first, last] = [Math.min(...times), Math.max(...times)], x = scaleOf(first, last, LEFT + 6, RIGHT - 6), below = TOP + TALL + GAP;
   const known = (values: readonly (number | null)[]): number[] => values.filter((value) => value !== null);
   const marks = [
-    ...panelMarks({ title: "separability", top: TOP, values: separabilities, low: Math.min(0.5, ...known(separabilities)), high: 1, limit: limits.separability }, frames, x),
+    ...panelMarks({ title: "separability", top: TOP, values: separabilities, low: Math.min(0.5, ...known(separabilities)), high: 1.04, limit: limits.separability }, frames, x),
     ...panelMarks({ title: "off its place, mm", top: below, values: errors, low: 0, high: 1.15 * Math.max(limits.poseErrorMm, ...known(errors)), limit: limits.poseErrorMm }, frames, x),
     ...roundTicks(first, last, 8).filter((tick) => tick >= first && tick <= last).map((tick) => textMark(x(tick), below + TALL + 10, `${Number(tick.toFixed(3))}`, { size: 7.5, anchor: "middle", quiet: true })),
     textMark(RIGHT, below + TALL + 20, "taken at, s", { size: 7.5, anchor: "end", quiet: true }),
