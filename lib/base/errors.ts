@@ -3,7 +3,7 @@
  * Codes are `room.whatIsWrong`; tests assert the code, people read the message.
  */
 export const INPUT_CODES = [
-  "source.noFolder", "source.noFile", "source.pathLeaves", "source.nulByte", "source.notImage", "source.notDirectoryTarget",
+  "source.noFolder", "source.noFile", "source.pathLeaves", "source.nulByte", "source.notDirectoryTarget",
   "source.unreadable", "source.notZip", "source.zipDamaged", "source.zipEntry", "source.twice", "source.tooLarge", "source.tooMany", "source.diskFull", "source.changed", "source.reserved", "source.stopped", "job.notJson", "job.wrongContract", "job.badValue", "job.missing", "job.duplicateDevice",
   "plan.missingColumn", "plan.badNumber", "plan.badLine", "plan.notUnit", "plan.narrow", "plan.zeroLength", "plan.order", "plan.noStrand",
   "plan.noBead", "plan.badWord",

@@ -1,7 +1,7 @@
 /** What a run's events tell the screens while it lives (GET /runs/{runId}/events). */
 import type { Alert } from "./alert.ts";
 import type { RunState } from "./liveRun.ts";
-import type { BodyFinding, StretchFinding, SupportKind, Verdict } from "./result.ts";
+import type { BodyFinding, StrandFinding, SupportKind, Verdict } from "./result.ts";
 import type { NumberedCommand } from "./wire.ts";
 
 /** A reading as a screen needs it; null where a flank was not seen. Verdict `removed`: what stood there was taken off, and nothing stands any more. */
@@ -53,7 +53,7 @@ export interface LiveEvents {
   state: { readonly state: RunState; readonly ending: boolean; readonly reason: string };
   reading: readonly LiveReading[];
   /** All findings of one strand as they stand. */
-  finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StretchFinding[] };
+  finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StrandFinding[] };
   /** All bodies off the path of one layer as they stand. */
   bodies: { readonly layer: number; readonly findings: readonly BodyFinding[] };
   /** An alert as it is since its last change; null: back to normal. */

@@ -116,6 +116,8 @@ export interface CameraPoseFinding {
   readonly worst: { readonly metric: "poseErrorMm"; readonly value: number; readonly limit: number };
   readonly file: string;
 }
+/** What lies along a strand. */
+export type StrandFinding = StretchFinding | DisagreementFinding;
 export type CameraFinding = HangFinding | DisagreementFinding | CameraPoseFinding;
 export type Finding = StretchFinding | BodyFinding | PoreFinding | CameraFinding;
 

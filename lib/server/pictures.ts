@@ -4,7 +4,7 @@ import { open } from "node:fs/promises";
 import { Readable } from "node:stream";
 import { InputError } from "../base/errors.ts";
 import { pictureKey, type DrawingMark, type Report } from "../model/report.ts";
-import { cropImage } from "../source/image.ts";
+import { cropPicture } from "../source/cropPicture.ts";
 import type { Store } from "../store/openStore.ts";
 import { rawPath } from "../store/rawFiles.ts";
 import { sharedStore } from "./settings.ts";
@@ -61,7 +61,7 @@ export async function picturesOf(report: Report, store: Pick<Store, "db" | "raw"
   for (const mark of marks) {
     const key = pictureKey(mark);
     if (pictures.has(key) || !isKept(store, report.head.runId, mark.sha256)) continue;
-    const bytes = await cropImage(rawPath(store.raw, mark.sha256), mark.cropPx, Math.ceil(PX_PER_UNIT * mark.width));
+    const bytes = await cropPicture(rawPath(store.raw, mark.sha256), mark.cropPx, Math.ceil(PX_PER_UNIT * mark.width));
     if (bytes !== null) pictures.set(key, bytes);
   }
   return pictures;

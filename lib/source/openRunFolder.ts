@@ -4,9 +4,11 @@ import { InputError, type Warning } from "../base/errors.ts";
 import { lineAt } from "../base/text.ts";
 import type { Job } from "../model/job.ts";
 import { resolveJob } from "../model/jobSchema.ts";
+import type { FramePixels } from "../model/frame.ts";
 import type { FrameMessage, Message } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
 import { readPlan } from "../plan/readPlan.ts";
+import { pixelReader } from "./frames.ts";
 import { mergeCursors } from "./merge.ts";
 import { insideFolder, readText, realFolder } from "./paths.ts";
 import { openStreams } from "./streams.ts";
@@ -41,6 +43,8 @@ export interface OpenedRun {
    * the first row that is wrong; may be called again for another pass.
    */
   messages(): AsyncGenerator<readonly Message[]>;
+  /** A frame's picture; null: it cannot be read, which is among the warnings then. */
+  pixels(frame: FrameMessage): Promise<FramePixels | null>;
 }
 
 /** A folder's job and plan, without its recording. */
@@ -60,7 +64,7 @@ export async function openPlan(folder: string): Promise<OpenedPlan> {
   return { root, job, rawJob, plan, planText, warnings: [...warnings, ...planWarnings] };
 }
 
-/** Opens a run folder: job and plan are read, every stream is looked into, images are checked. Throws InputError with file, line and key. */
+/** Opens a run folder: job and plan are read, every stream is looked into, images are looked for. Throws InputError with file, line and key. */
 export async function openRunFolder(folder: string): Promise<OpenedRun> {
   const { root, job, rawJob, plan, planText, warnings } = await openPlan(folder);
   const names = new Set(await readdir(root));
@@ -68,7 +72,7 @@ export async function openRunFolder(folder: string): Promise<OpenedRun> {
   for (const warning of warnings) log.add(warning);
   const streams = await openStreams({ root, names, job, plan, warnings: log });
   const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
-  return { folder, job, rawJob, plan, planText, warnings: log.list, files, frames: streams.frames, messages: () => mergeCursors(streams.cursors()) };
+  return { folder, job, rawJob, plan, planText, warnings: log.list, files, frames: streams.frames, messages: () => mergeCursors(streams.cursors()), pixels: pixelReader(root, job.devices, log) };
 }
 
 /** The JSON of a job. InputError job.notJson with the line. */

@@ -35,7 +35,7 @@ export interface Streams {
 /** Files that belong to a run and carry no messages that are read yet. */
 const BESIDE = ["target.ply", "landmarks.csv"];
 
-/** Finds the streams of a folder and looks into each: headers and first profiles, every row of poses and signals, every image. */
+/** Finds the streams of a folder and looks into each: headers and first profiles, every row of poses and signals, whether every image is there. */
 export async function openStreams(input: StreamsInput): Promise<Streams> {
   const { root, names, warnings, job } = input;
   const rows = rowStreams(input);

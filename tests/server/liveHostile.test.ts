@@ -104,10 +104,10 @@ describe("images", () => {
     ["an SVG that asks for a file", () => new Uint8Array(Buffer.from(`<svg xmlns="http://www.w3.org/2000/svg" width="8" height="6"><image href="file:///etc/passwd"/></svg>`))],
     ["a GIF", () => new Uint8Array(Buffer.from("R0lGODlhAQABAIAAAAAAAP///yH5BAEAAAAALAAAAAABAAEAAAIBRAA7", "base64"))],
     ["the first 20 bytes of a PNG", () => wire.png.slice(0, 20)],
-  ])("%s is refused and nothing of it is kept", async (_, image) => {
+  ])("%s is kept as it came: it is evidence, and the same again is a duplicate", async (_, image) => {
     const runId = await wire.makeRun();
-    expect(codeOf(await wire.post(`/runs/${runId}/frames`, frameBody(meta({}), image())))).toBe("400 source.notImage");
-    expect(keptOf(await wire.post(`/runs/${runId}/frames`, frameBody(meta({}), wire.png)))).toMatchObject({ accepted: 1, duplicates: 0 });
+    expect(keptOf(await wire.post(`/runs/${runId}/frames`, frameBody(meta({}), image())))).toEqual({ accepted: 1, duplicates: 0, rejected: [] });
+    expect(keptOf(await wire.post(`/runs/${runId}/frames`, frameBody(meta({}), wire.png)))).toEqual({ accepted: 0, duplicates: 1, rejected: [] });
   });
 });
 

@@ -11,7 +11,6 @@ import { KeptIndex } from "../../sensing/keptIndex.ts";
 import { StrandIndex } from "../../sensing/strands.ts";
 import { decodeWireProfiles } from "../../sensing/wireProfiles.ts";
 import { decodeWireFrame, decodeWireRows, parseBody, type RowContext, type RowStreamName, type WireItem } from "../../sensing/wireRows.ts";
-import { requireImage } from "../../source/image.ts";
 import { JournalWriter } from "../../source/journal.ts";
 import { encodeProfiles, encodeRows, type JournalRecord, type RowMessage } from "../../source/journalRecord.ts";
 import { livePaths, readHead, writeDurably, type LivePaths } from "./liveFolder.ts";
@@ -93,10 +92,10 @@ export class KeptRun {
     return this.keep(items, deviceOnly, (fresh) => encodeProfiles(fresh));
   }
 
+  /** Whatever the bytes are: what a camera sent is evidence, and whether it can be read is said where it is measured. */
   private async takeFrame({ meta, image }: Extract<KeepBody, { kind: "frame" }>, deviceOnly: string | null): Promise<TakenBody> {
     const item = decodeWireFrame(parseBody(meta), this.context);
     if (item.message !== null && !this.index.has(item.message) && this.writer !== null && this.refusal(item.message, deviceOnly, this.profileForms) === null) {
-      await requireImage(image, item.message.file, { key: "image" });
       writeDurably(join(this.paths.folder, item.message.file), image);
     }
     return this.keep([item], deviceOnly, (fresh) => encodeRows(fresh));

@@ -5,7 +5,7 @@ import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
 import type { LiveFacts } from "../../model/liveFacts.ts";
 import { packCut, unpackCut, type PackedCut, type SectionCut } from "../../model/sectionCut.ts";
 import type { Message, ReworkMessage } from "../../model/messages.ts";
-import type { StretchFinding } from "../../model/result.ts";
+import type { StrandFinding } from "../../model/result.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
 import { RunEngine } from "../../run/engine.ts";
@@ -50,7 +50,7 @@ export class LiveEngine {
   private readonly facts: PrintFacts;
   private readonly cuts = new Map<string, PackedCut>(); // by "layer/strand/station", the newest last
   private factsMs = -Infinity;
-  private readonly found = new Map<StrandStations, readonly StretchFinding[]>(); // as told last
+  private readonly found = new Map<StrandStations, readonly StrandFinding[]>(); // as told last
   private bodiesDueMs = -Infinity;
   private bodiesProfileS = Number.NaN; // the newest profile at the last look
   private readonly steady = new SteadyBodies();
@@ -149,7 +149,7 @@ export class LiveEngine {
     const began = nowMs();
     if (began < this.bodiesDueMs || this.measuredS === this.bodiesProfileS) return;
     this.bodiesProfileS = this.measuredS;
-    const standing = this.engine.standingBodies([...this.found.values()].flat().filter(({ kind }) => kind === "gap"));
+    const standing = this.engine.standingBodies([...this.found.values()].flat());
     this.bodiesDueMs = began + Math.max(BODIES_EVERY_MS, BODIES_SHARE * (nowMs() - began));
     if (standing === null) return;
     const findings = this.steady.take(standing.layer, standing.findings, this.measuredS), text = JSON.stringify([standing.layer, findings]);

@@ -1,10 +1,10 @@
 /** What a run's engine has told so far, as it stands now: what a screen that is opened in between begins with. Bounded by the plan's stations. */
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
-import type { BodyFinding, StretchFinding } from "../../model/result.ts";
+import type { BodyFinding, StrandFinding } from "../../model/result.ts";
 
 export class SeenSoFar {
   private readonly readings = new Map<string, LiveReading>();
-  private readonly findings = new Map<string, readonly StretchFinding[]>();
+  private readonly findings = new Map<string, readonly StrandFinding[]>();
   private readonly bodies = new Map<number, readonly BodyFinding[]>(); // by layer
   private readonly removedAt = new Map<string, LiveReading>(); // stations that were taken off and not seen again
   private last: LiveReading | null = null;
@@ -58,7 +58,7 @@ export class SeenSoFar {
   }
 
   /** Findings of all strands and off the path, in no order. */
-  get found(): (StretchFinding | BodyFinding)[] {
+  get found(): (StrandFinding | BodyFinding)[] {
     return [...this.findings.values(), ...this.bodies.values()].flat();
   }
 
