@@ -5,7 +5,7 @@ import { writeRunFolder, type ProfileFormat } from "../rehearsal/write.ts";
 import { causeInCell, rehearseLive } from "./cell.ts";
 import type { Io } from "./io.ts";
 import { reportProgress } from "./progress.ts";
-import { asTyped, CAUSE_OPTIONS, helpText, LIVE_OPTIONS, parseOptions, settingsOf, type Values } from "./rehearseOptions.ts";
+import { asTyped, cameraOf, CAUSE_OPTIONS, helpText, LIVE_OPTIONS, parseOptions, settingsOf, type Values } from "./rehearseOptions.ts";
 
 /** Which of the three is asked for. */
 type Way = "out" | "live" | "cause";
@@ -32,7 +32,8 @@ async function writeFolder(values: Values, io: Io): Promise<number> {
   const { out } = values, format = formatOf(values);
   if (typeof out !== "string" || out === "") throw new InputError("command.usage", "--out FOLDER", "none", { key: "--out" });
   const settings = settingsOf(values), beganMs = io.nowMs(), progress = reportProgress(io);
-  writeRunFolder(simulate(settings), out, format, { onProfiles: (count) => progress(() => `${count} profiles after ${Math.round((io.nowMs() - beganMs) / 1000)} s`) });
+  const after = (): string => `after ${Math.round((io.nowMs() - beganMs) / 1000)} s`;
+  writeRunFolder(simulate(settings, cameraOf(values)), out, format, { onProfiles: (count) => progress(() => `${count} profiles ${after()}`), onFrames: (count) => progress(() => `${count} frames ${after()}`) });
   await io.out(`${out}\n`);
   return 0;
 }

@@ -2,6 +2,8 @@
 import { parseArgs } from "node:util";
 import { InputError } from "../base/errors.ts";
 import { parseDecimal } from "../base/text.ts";
+import type { CameraSettings } from "../rehearsal/camera/cameraSettings.ts";
+import { LOOK_NAMES } from "../rehearsal/camera/look.ts";
 import { CAUSE_KINDS } from "../rehearsal/liveCauses.ts";
 import { JOB_PARTS } from "../rehearsal/liveJob.ts";
 import { parseFault } from "../rehearsal/fault.ts";
@@ -63,6 +65,19 @@ const SWITCHES = {
   "bias-not-stated": ["biasStated", false, "the job does not state the translucent bias"],
 } as const satisfies Record<string, readonly [keyof RehearsalSettings, boolean, string]>;
 
+/** Options of the camera. `--camera` alone gives it; the others say how it is. */
+export const CAMERA_OPTIONS = {
+  "camera-size": "WIDTHxHEIGHT, pixels (640x480)",
+  "camera-every": "s between frames; one more after each layer's scan and each removal (4)",
+  "camera-look": `${LOOK_NAMES.join(", ")} (standard)`,
+  "camera-angle": "between view and normal, degrees (42)",
+  "camera-side": "where it stands, degrees from the first layer's direction (-60)",
+  "camera-distance": "mm (85)",
+  "camera-scale": "pixels a mm in the middle of the picture (18)",
+  "camera-pose-off": "MM,DEG: the reported pose is moved across the view and turned by so much (0,0)",
+} as const;
+const CAMERA_SWITCHES = { "camera-hand": "a hand reaches into every second frame", "no-profiler": "the camera alone; the job says where a frame shows paste (not with --live)" } as const;
+
 /** Options of a live rehearsal. */
 export const LIVE_OPTIONS = {
   "token-file": "file that holds the device token (else the environment variable ASLAID_TOKEN)",
@@ -92,12 +107,14 @@ export function helpText(): string {
     line("cause KIND", `${CAUSE_KINDS.join(", ")} (this one with @LAYER/STRAND/FROM-TO)`),
     ...Object.entries(CAUSE_OPTIONS).map(([name, about]) => line(name, about)),
     line("fault …", "gap, under (area ratio, 0.7), over (1.4), lift (mm, h/2), shift (mm, left positive, 0.45 w), drag (mm aside, left positive, 2.5 w), blob (diameter, 1.6 w),"),
-    more("drift (µm per 10 mm, 60); FROM and TO in mm along the strand, e.g. --fault gap@1/3/7-9.5 --fault under@1/2/4-8=0.6"),
+    more("drift (µm per 10 mm, 60), tear (gone after its scan), hang (mm² of paste at the nozzle while it is there, 4; the camera sees it); FROM and TO in mm along the strand, e.g. --fault gap@1/3/7-9.5 --fault under@1/2/4-8=0.6"),
     line("rework …", "LAYER/STRAND/FROM-TO: taken off after the layer was seen, and laid again (not with --live)"),
     line("format", "arrow or ndjson (arrow)"),
     ...Object.entries(WORDS).map(([name, [, about]]) => line(name, about)),
     ...Object.entries(NUMBERS).map(([name, [, about]]) => line(name, about)),
     ...Object.entries(SWITCHES).map(([name, [, , about]]) => line(name, about)),
+    line("camera", "a camera looks too: frames, their poses and their truth"),
+    ...Object.entries({ ...CAMERA_OPTIONS, ...CAMERA_SWITCHES }).map(([name, about]) => line(name, about)),
     "",
     "A negative number is written with an equals sign: --skew=-20. Exit 0: written, or the live run is finished, or caused; 1: the live run was aborted, refused or stopped,",
     "or nothing could be caused; 2: bad usage, with one error.",
@@ -113,8 +130,8 @@ export function parseOptions(argv: readonly string[]): Values {
   const options: Record<string, { type: "string" | "boolean"; multiple?: boolean }> = {
     out: { type: "string" }, live: { type: "string" }, cause: { type: "string" }, cell: { type: "string" }, undo: { type: "boolean" }, format: { type: "string" }, fault: { type: "string", multiple: true }, rework: { type: "string", multiple: true }, help: { type: "boolean" },
   };
-  for (const name of [...Object.keys(NUMBERS), ...Object.keys(WORDS), ...Object.keys(LIVE_OPTIONS)]) options[name] = { type: "string" };
-  for (const name of Object.keys(SWITCHES)) options[name] = { type: "boolean" };
+  for (const name of [...Object.keys(NUMBERS), ...Object.keys(WORDS), ...Object.keys(LIVE_OPTIONS), ...Object.keys(CAMERA_OPTIONS)]) options[name] = { type: "string" };
+  for (const name of [...Object.keys(SWITCHES), "camera", ...Object.keys(CAMERA_SWITCHES)]) options[name] = { type: "boolean" };
   try {
     return parseArgs({ args: [...argv], options, allowPositionals: false, strict: true }).values;
   } catch (cause) {
@@ -147,8 +164,36 @@ export function settingsOf(values: Values): Partial<RehearsalSettings> {
   return settings;
 }
 
+const CAMERA_NUMBERS = { "camera-every": "everyS", "camera-angle": "angleDeg", "camera-side": "azimuthDeg", "camera-distance": "distanceMm", "camera-scale": "pxPerMm" } as const satisfies Record<string, keyof CameraSettings>;
+
+/** Two numbers with `between` in the middle. */
+function pairOf(values: Values, name: string, between: "x" | ","): [number, number] {
+  const text = String(values[name]), parts = text.split(between).map(parseDecimal);
+  if (parts.length !== 2 || parts.some(Number.isNaN)) throw new InputError("command.usage", between === "x" ? "WIDTHxHEIGHT, such as 640x480" : "MM,DEG, such as 2,0.5", JSON.stringify(text), { key: `--${name}` });
+  return parts as [number, number];
+}
+
+/** The camera that the options give; null: none. InputError command.usage, also for its options without --camera. */
+export function cameraOf(values: Values): Partial<CameraSettings> | null {
+  if (values.camera !== true) {
+    const stray = [...Object.keys(CAMERA_OPTIONS), ...Object.keys(CAMERA_SWITCHES)].find((name) => values[name] !== undefined);
+    if (stray !== undefined) throw new InputError("command.usage", `--camera with --${stray}`, "none", { key: `--${stray}` });
+    return null;
+  }
+  const camera: Record<string, unknown> = { hand: values["camera-hand"] === true, alone: values["no-profiler"] === true };
+  for (const [name, key] of Object.entries(CAMERA_NUMBERS)) if (values[name] !== undefined) camera[key] = numberOf(values, name);
+  if (values["camera-size"] !== undefined) [camera.widthPx, camera.heightPx] = pairOf(values, "camera-size", "x");
+  if (values["camera-pose-off"] !== undefined) [camera.poseOffMm, camera.poseOffDeg] = pairOf(values, "camera-pose-off", ",");
+  if (values["camera-look"] !== undefined) camera.look = values["camera-look"];
+  return camera;
+}
+
 /** An error as a line; the setting's name becomes the option that the caller typed. */
 export function asTyped(error: InputError): string {
-  const named = [...Object.entries(NUMBERS), ...Object.entries(WORDS)].find(([, [key]]) => key === error.place.key);
-  return `${error.code}: ${named === undefined ? error.message : error.message.replace(`key ${named[1][0]}`, `key --${named[0]}`)}`;
+  const options: [string, string][] = [
+    ...[...Object.entries(NUMBERS), ...Object.entries(WORDS)].map(([name, [key]]): [string, string] => [name, key]),
+    ...Object.entries(CAMERA_NUMBERS), ["camera-size", "widthPx"], ["camera-size", "heightPx"], ["camera-pose-off", "poseOffMm"], ["camera-pose-off", "poseOffDeg"], ["camera-look", "look"],
+  ];
+  const named = options.find(([, key]) => key === error.place.key);
+  return `${error.code}: ${named === undefined ? error.message : error.message.replace(`key ${named[1]}`, `key --${named[0]}`)}`;
 }

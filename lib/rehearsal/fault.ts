@@ -1,7 +1,7 @@
 /** Faults that the simulated cell commits on request, written KIND@LAYER/STRAND/FROM-TO[=SIZE] (mm along the strand). */
 import { InputError } from "../base/errors.ts";
 
-export const FAULT_KINDS = ["gap", "under", "over", "lift", "shift", "drag", "blob", "drift"] as const;
+export const FAULT_KINDS = ["gap", "under", "over", "lift", "shift", "drag", "blob", "drift", "tear", "hang"] as const;
 export type FaultKind = (typeof FAULT_KINDS)[number];
 
 export interface Fault {
@@ -12,7 +12,8 @@ export interface Fault {
   readonly toMm: number;
   /**
    * under, over: area ratio (0.7, 1.4); lift: mm (half the bead's height); shift: mm, left positive (0.45 w); drag: lateral mm, left positive
-   * (2.5 w, on the side with room); blob: diameter mm (1.6 w); drift: µm per 10 mm (60). null: the default in brackets. A gap has none.
+   * (2.5 w, on the side with room); blob: diameter mm (1.6 w); drift: µm per 10 mm (60); hang: area of the paste that hangs at
+   * the nozzle while it is on the stretch, seen square on, mm² (4). null: the default in brackets. A gap has none, and a tear (gone after its scan) neither.
    */
   readonly size: number | null;
 }
@@ -41,10 +42,11 @@ export function checkFault(fault: Fault, text: string): void {
   if (!Number.isFinite(fromMm) || !Number.isFinite(toMm) || !(fromMm >= 0) || !(toMm > fromMm)) refuse("FROM and TO in mm with 0 ≤ FROM < TO");
   if (size === null) return;
   if (!Number.isFinite(size)) refuse("a finite SIZE");
-  if (kind === "gap") refuse("a gap without SIZE");
+  if (kind === "gap" || kind === "tear") refuse(`a ${kind} without SIZE`);
   if (kind === "under" && !(size > 0 && size < 1)) refuse("an area ratio between 0 and 1 for under");
   if (kind === "over" && !(size > 1 && size <= 4)) refuse("an area ratio above 1, at most 4, for over");
   if (kind === "blob" && !(size > 0)) refuse("a diameter above 0 mm for blob");
+  if (kind === "hang" && !(size > 0 && size <= 50)) refuse("an area above 0 mm², at most 50, for hang");
   if (kind === "lift" && !(size > 0)) refuse("a lift above 0 mm");
   if ((kind === "drag" || kind === "shift") && size === 0) refuse(`a distance other than 0 mm for ${kind}`);
 }
@@ -64,11 +66,11 @@ function step(x: number): number {
   return x <= 0 ? 0 : x >= 1 ? 1 : x * x * (3 - 2 * x);
 }
 
-/** The size in force: as given, else the kind's default for the planned bead (a gap: 0). */
+/** The size in force: as given, else the kind's default for the planned bead (a gap, a tear: 0). */
 export function sizeOf(fault: Fault, bead: { readonly widthMm: number; readonly heightMm: number }): number {
   if (fault.size !== null) return fault.size;
   switch (fault.kind) {
-    case "gap": return 0;
+    case "gap": case "tear": return 0;
     case "under": return 0.7;
     case "over": return 1.4;
     case "lift": return 0.5 * bead.heightMm;
@@ -76,5 +78,6 @@ export function sizeOf(fault: Fault, bead: { readonly widthMm: number; readonly 
     case "drag": return 2.5 * bead.widthMm;
     case "blob": return 1.6 * bead.widthMm;
     case "drift": return 60;
+    case "hang": return 4;
   }
 }

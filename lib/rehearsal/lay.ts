@@ -20,7 +20,7 @@ export function layBodies(settings: RehearsalSettings, strands: readonly Planned
   const elevation = makeElevation(caster, bodies);
   const events: { tS: number; run: () => void }[] = [];
   for (const lay of schedule.lays) events.push({ tS: lay.startS, run: () => layStrand(lay) });
-  for (const [fault, tS] of schedule.dragS) events.push({ tS, run: () => dragStretch(fault, tS) });
+  for (const [fault, tS] of schedule.takenS) events.push({ tS, run: () => (fault.kind === "tear" ? takeAway(fault, tS) : dragStretch(fault, tS)) });
   for (const { rework, tS } of schedule.removals) events.push({ tS, run: () => cutOut(bodies, rework.layer, rework.strand, rework.fromMm, rework.toMm, tS) });
   events.sort((a, b) => a.tS - b.tS);
 
@@ -38,8 +38,11 @@ export function layBodies(settings: RehearsalSettings, strands: readonly Planned
     }
   }
 
-  function dragStretch(fault: Fault, tS: number): void {
-    const strand = strands.find((one) => one.layer === fault.layer && one.strand === fault.strand) as PlannedStrand;
+  const strandOf = (fault: Fault): PlannedStrand => strands.find((one) => one.layer === fault.layer && one.strand === fault.strand) as PlannedStrand;
+
+  /** The stretch is no longer where it was; gives the body as it had been. */
+  function takeAway(fault: Fault, tS: number): Sweep {
+    const strand = strandOf(fault);
     const old = bodies.find((body): body is Sweep => body.kind === "sweep" && body.layer === fault.layer && body.strand === fault.strand && !body.stray && body.goneS === Infinity) as Sweep;
     old.goneS = tS;
     const sections = old.sections.slice();
@@ -48,6 +51,11 @@ export function layBodies(settings: RehearsalSettings, strands: readonly Planned
       for (let j = 0; j < 3; j++) sections[SECTION * k + j] = (sections[SECTION * k + j] as number) * left;
     }
     bodies.push({ ...old, sections, chunks: boundChunks(old.nodes, old.frames, sections), bornS: tS, goneS: Infinity, speedMmS: Infinity });
+    return old;
+  }
+
+  function dragStretch(fault: Fault, tS: number): void {
+    const strand = strandOf(fault), old = takeAway(fault, tS);
     const sideMm = fault.size ?? roomBeside(settings, strands, strand, fault, sizeOf(fault, settings), settings.widthMm);
     committed.set(fault, { ...fault, size: sideMm });
     const life: Life = { layer: fault.layer, strand: fault.strand, attempt: 1, stray: true, bornS: tS, goneS: Infinity };

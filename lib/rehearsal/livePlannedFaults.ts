@@ -41,6 +41,15 @@ export class PlannedFaults {
     return any;
   }
 
+  /** Tears of a strand (null: of the whole layer), once it has been looked at. */
+  tears(layer: number, strand: number | null, tS: number): void {
+    for (const fault of this.due("tear", layer, strand)) {
+      const planned = this.strands.find((one) => one.layer === fault.layer && one.strand === fault.strand) as PlannedStrand;
+      this.paste.takeOff(planned, fault.fromMm, fault.toMm, tS);
+      this.done.add(fault);
+    }
+  }
+
   private due(kind: Fault["kind"], layer: number, strand: number | null): Fault[] {
     return this.settings.faults.filter((one) => one.kind === kind && one.layer === layer && (strand === null || one.strand === strand) && !this.done.has(one));
   }

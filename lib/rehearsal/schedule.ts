@@ -28,8 +28,8 @@ export interface Schedule {
   readonly progress: ProgressMessage[];
   readonly rework: ReworkMessage[];
   readonly removals: readonly Removal[];
-  /** When each drag fault happens. */
-  readonly dragS: ReadonlyMap<Fault, number>;
+  /** When each drag and each tear happens. */
+  readonly takenS: ReadonlyMap<Fault, number>;
   /** Per layer (index layer − 1): before its first start, and after its last scan. */
   readonly layers: readonly { readonly beforeS: number; readonly afterS: number }[];
 }
@@ -46,7 +46,7 @@ export function marginMm(settings: RehearsalSettings): number {
 /** Makes the schedule; the clock begins at 1 s. */
 export function makeSchedule(settings: RehearsalSettings, surface: Surface, strands: readonly PlannedStrand[]): Schedule {
   const passes: Pass[] = [], lays: Lay[] = [], progress: ProgressMessage[] = [], rework: ReworkMessage[] = [], removals: Removal[] = [];
-  const dragS = new Map<Fault, number>();
+  const takenS = new Map<Fault, number>();
   const layers: { beforeS: number; afterS: number }[] = [];
   let tS = 1;
 
@@ -74,18 +74,20 @@ export function makeSchedule(settings: RehearsalSettings, surface: Surface, stra
 
   if (settings.supportScan) scan(0, 1);
   for (let layer = 1; layer <= settings.layers; layer++) {
-    const drags = settings.faults.filter((fault) => fault.kind === "drag" && fault.layer === layer);
+    const drags = settings.faults.filter((fault) => fault.kind === "drag" && fault.layer === layer), tears = settings.faults.filter((fault) => fault.kind === "tear" && fault.layer === layer);
     const reworks = settings.rework.filter((one) => one.layer === layer);
     const beforeS = tS;
     tS += PAUSE_S;
     for (const strand of strands) {
       if (strand.layer !== layer) continue;
       const leftS = lay(strand, 1, 0, strand.lengthMm);
-      for (const fault of drags) if (fault.strand === strand.strand) dragS.set(fault, settings.dragWhen === "strandEnd" ? leftS : tS);
+      for (const fault of drags) if (fault.strand === strand.strand) takenS.set(fault, settings.dragWhen === "strandEnd" ? leftS : tS);
+      if (settings.scan === "trailing") for (const fault of tears) if (fault.strand === strand.strand) takenS.set(fault, tS + PAUSE_S / 2);
       tS += PAUSE_S;
     }
     if (settings.scan === "later") scan(layer, layer);
-    if (settings.dragWhen === "afterScan" && settings.scan === "later") for (const fault of drags) dragS.set(fault, tS - PAUSE_S / 2);
+    if (settings.dragWhen === "afterScan" && settings.scan === "later") for (const fault of drags) takenS.set(fault, tS - PAUSE_S / 2);
+    if (settings.scan === "later") for (const fault of tears) takenS.set(fault, tS - PAUSE_S / 2);
     const again = settings.finalScan ?? (settings.scan === "trailing" ? drags.length > 0 : drags.length > 0 && settings.dragWhen === "afterScan");
     if (again) scan(layer, layer);
     for (const one of reworks) {
@@ -99,7 +101,7 @@ export function makeSchedule(settings: RehearsalSettings, surface: Surface, stra
     }
     layers.push({ beforeS, afterS: tS });
   }
-  return { passes, lays, progress, rework, removals, dragS, layers };
+  return { passes, lays, progress, rework, removals, takenS, layers };
 }
 
 function strandOf(strands: readonly PlannedStrand[], layer: number, strand: number): PlannedStrand {

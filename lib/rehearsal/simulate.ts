@@ -2,6 +2,8 @@
 import { InputError } from "../base/errors.ts";
 import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
 import type { Body } from "./body.ts";
+import { fillCamera, type CameraSettings } from "./camera/cameraSettings.ts";
+import { makeShoot, type Shoot, type TakenFrame } from "./camera/shoot.ts";
 import { makeCaster, type Caster } from "./caster.ts";
 import { jobJson } from "./jobJson.ts";
 import { layBodies, type Committed } from "./lay.ts";
@@ -17,6 +19,8 @@ export interface Truth {
   readonly seed: number;
   readonly surface: string;
   readonly settings: RehearsalSettings;
+  /** Only where there is one. */
+  readonly camera?: CameraSettings;
   readonly units: string;
   readonly origin: "simulated; invented demonstration data";
   readonly stations: readonly TrueStation[];
@@ -31,6 +35,8 @@ export interface Rehearsal {
   profiles(): Generator<ProfileMessage>;
   readonly progress: readonly ProgressMessage[];
   readonly rework: readonly ReworkMessage[];
+  /** A fresh run through all camera frames in order of time, each with its truth; none without a camera. */
+  frames(): Generator<TakenFrame>;
   readonly truth: Truth;
 }
 
@@ -56,19 +62,21 @@ export function layOut(given: Partial<RehearsalSettings>): LaidOut {
   return { settings, surface, strands, schedule, caster, ...layBodies(settings, strands, schedule, caster) };
 }
 
-/** Runs the rehearsal that the settings describe. InputError command.usage as for `layOut`. */
-export function simulate(given: Partial<RehearsalSettings>): Rehearsal {
-  const { settings, surface, strands, schedule, caster, bodies, committed } = layOut(given);
+/** Runs the rehearsal that the settings describe, with a camera where one is described (null: none). InputError command.usage as for `layOut` and `fillCamera`. */
+export function simulate(given: Partial<RehearsalSettings>, camera: Partial<CameraSettings> | null = null): Rehearsal {
+  const cameraSettings = camera === null ? null : fillCamera(camera), world = layOut(given), { settings, surface, strands, schedule, caster, bodies, committed } = world;
+  const shoot = cameraSettings === null ? null : makeShoot(world, cameraSettings), isAlone = cameraSettings?.alone === true;
   const stations = trueStations(settings, strands, schedule, bodies, caster, makeCaster(surface));
   return {
     settings,
-    jobJson: jobJson(settings),
+    jobJson: jobJson(settings, shoot === null ? null : { device: shoot.device, alone: isAlone ? { paste: shoot.pasteRect() } : null }),
     planCsv: planCsv(settings, strands),
-    profiles: () => castProfiles(settings, surface, bodies, schedule),
+    *profiles() { if (!isAlone) yield* castProfiles(settings, surface, bodies, schedule); },
+    *frames() { for (const shot of shoot?.shots ?? []) yield (shoot as Shoot).take(shot); },
     progress: settings.progress ? schedule.progress : [],
     rework: schedule.rework,
     truth: {
-      contract: "aslaid/1", seed: settings.seed, surface: settings.surface, settings, units: "mm, mm², s", origin: "simulated; invented demonstration data", stations, faults: committed,
+      contract: "aslaid/1", seed: settings.seed, surface: settings.surface, settings, ...(cameraSettings === null ? {} : { camera: cameraSettings }), units: "mm, mm², s", origin: "simulated; invented demonstration data", stations, faults: committed,
     },
   };
 }

@@ -9,7 +9,7 @@ import { ON_TARGET, type Caster } from "./caster.ts";
 import { planCrossings, stationArcs, stationStance, windowOf, type Window } from "./planSection.ts";
 import type { PlannedStrand } from "./planned.ts";
 import type { Schedule } from "./schedule.ts";
-import { summarise, type Section } from "./section.ts";
+import { summarise, type Section, type SectionLimits } from "./section.ts";
 import type { RehearsalSettings } from "./settings.ts";
 import type { Stance } from "./track.ts";
 
@@ -30,8 +30,8 @@ export interface TrueStation {
   readonly true: TrueBead;
 }
 
-/** Height of the rays' origin over the plan point. */
-const ABOVE_MM = 20;
+/** Height of the section's rays' origin over the plan point, mm. */
+export const ABOVE_MM = 20;
 /** Bodies are lengthened by this at flat ends: the section at an end is the limit from inside. */
 const END_SLACK_MM = 0.05;
 
@@ -49,7 +49,7 @@ export function trueStations(settings: RehearsalSettings, strands: readonly Plan
       const at = (attempt: number, tS: number): TrueStation => ({
         layer: strand.layer, strand: strand.strand, sMm: round(sMm), attempt, position: stance.point.map(round) as unknown as Vec3,
         planned: { widthMm: settings.widthMm, heightMm: settings.heightMm, areaMm2: round(window.plannedAreaMm2) },
-        true: beadAt(settings, strand, stance, window, bodies, beneath, tS, times.beforeS, top, ground),
+        true: beadAt({ settings, strand, stance, window, bodies, beneath, tS, beforeS: times.beforeS, top, ground, stepMm: Math.min(0.005, settings.widthMm / 200) }),
       });
       const removed = reworks.find(({ rework }) => sMm >= rework.fromMm - 1e-9 && sMm <= rework.toMm + 1e-9);
       if (removed !== undefined) early.push(at(1, removed.tS - 1e-6));
@@ -65,8 +65,25 @@ function round(x: number): number {
   return Math.round(x * 1e7) / 1e7;
 }
 
-/** Points both casters at the station's section, samples it and sums it up. */
-function beadAt(settings: RehearsalSettings, strand: PlannedStrand, stance: Stance, window: Window, bodies: readonly Body[], beneath: readonly Body[], tS: number, beforeS: number, top: Caster, ground: Caster): TrueBead {
+/** What a section is taken of: the station, the paste seen, what it lies on, when, and the casters to point. */
+export interface SectionQuery {
+  readonly settings: RehearsalSettings;
+  readonly strand: PlannedStrand;
+  readonly stance: Stance;
+  readonly window: Window;
+  readonly bodies: readonly Body[];
+  /** What lay there before the layer was begun, at `beforeS`. */
+  readonly beneath: readonly Body[];
+  readonly tS: number;
+  readonly beforeS: number;
+  readonly top: Caster;
+  readonly ground: Caster;
+  /** Lateral step inside the window, mm; jumps are located whatever it is. */
+  readonly stepMm: number;
+}
+
+/** Points both casters at the station's section and samples it. */
+export function sectionAt({ settings, strand, stance, window, bodies, beneath, tS, beforeS, top, ground, stepMm }: SectionQuery): { section: Section; limits: SectionLimits } {
   const { widthMm: w, heightMm: h } = settings;
   const pose = poseOfAxes(stance.lateral, cross(stance.normal, stance.lateral), stance.normal, add(stance.point, scale(stance.normal, ABOVE_MM)));
   const reach = 2.5 * w + 1, lowMm = Math.max(-reach, Math.min(window.halfRightMm, window.rightMm)), highMm = Math.min(reach, Math.max(window.halfLeftMm, window.leftMm));
@@ -77,13 +94,18 @@ function beadAt(settings: RehearsalSettings, strand: PlannedStrand, stance: Stan
     if (body === null || body.layer < strand.layer) return "ground";
     return !body.stray && body.strand === strand.strand ? "own" : "other";
   };
-  const section = sampleSection(lowMm, highMm, window, Math.min(0.005, w / 200), (b) => {
+  const section = sampleSection(lowMm, highMm, window, stepMm, (b) => {
     const z = top.zAt(b) + ABOVE_MM + h, kind = kindOf(top.hit.index), under = ground.zAt(b) + ABOVE_MM + h;
     const hollow = !(under >= -0.25 * h), support = hollow ? 0 : under;
     // what counts as ground is the support itself: no thickness, whatever rounding says
     return { kind, thickMm: kind === "ground" ? 0 : hollow ? Math.max(0, z) : z - support, hollow };
   });
-  const bead = summarise(section, { rightMm: window.rightMm, leftMm: window.leftMm, lowMm, highMm, widthMm: w });
+  return { section, limits: { rightMm: window.rightMm, leftMm: window.leftMm, lowMm, highMm, widthMm: w } };
+}
+
+/** The station's section, summed up. */
+function beadAt(query: SectionQuery): TrueBead {
+  const { section, limits } = sectionAt(query), bead = summarise(section, limits);
   return { ...bead, widthMm: bead.widthMm === null ? null : round(bead.widthMm), offsetMm: bead.offsetMm === null ? null : round(bead.offsetMm), heightMm: round(bead.heightMm), areaMm2: round(bead.areaMm2) };
 }
 

@@ -4,6 +4,8 @@ import { basename, dirname, join, resolve } from "node:path";
 import { InputError } from "../base/errors.ts";
 import type { ProfileMessage } from "../model/messages.ts";
 import { openArrowStream, type ProfileStream } from "../sensing/arrowWrite.ts";
+import type { FrameTruth } from "./camera/frameTruth.ts";
+import { encodePng } from "./camera/png.ts";
 import { withLayerColumn } from "./profiler.ts";
 import type { Rehearsal } from "./simulate.ts";
 
@@ -12,14 +14,16 @@ export type ProfileFormat = "arrow" | "ndjson";
 export interface WriteOptions {
   /** Told after every so many profiles, so that a command can show that it goes on. */
   readonly onProfiles?: (profileCount: number) => void;
+  /** Told after every frame. */
+  readonly onFrames?: (frameCount: number) => void;
   /** Profiles of the record batches of an Arrow stream, in turn. Without it 256 each. */
   readonly batchProfiles?: readonly number[];
 }
 const BATCH_PROFILES = [256];
 
 /**
- * Writes job.json, plan.csv, the profiles (of several profilers profiles.ID.…), progress.csv, rework.csv where there is any, and truth.json into
- * `out`. Everything goes into a temporary folder beside it first, which is then renamed. InputError command.usage where `out` is a file or
+ * Writes job.json, plan.csv, the profiles (of several profilers profiles.ID.…), progress.csv, rework.csv and frames where there are any, and truth.json
+ * into `out`. Everything goes into a temporary folder beside it first, which is then renamed. InputError command.usage where `out` is a file or
  * a folder that holds something, and where its parent cannot be written.
  */
 export function writeRunFolder(rehearsal: Rehearsal, out: string, format: ProfileFormat, options: WriteOptions = {}): void {
@@ -40,7 +44,8 @@ export function writeRunFolder(rehearsal: Rehearsal, out: string, format: Profil
     writeProfiles(rehearsal, folder, format, options);
     if (rehearsal.progress.length > 0) writeFileSync(join(folder, "progress.csv"), progressCsv(rehearsal));
     if (rehearsal.rework.length > 0) writeFileSync(join(folder, "rework.csv"), reworkCsv(rehearsal));
-    writeFileSync(join(folder, "truth.json"), truthText(rehearsal));
+    const frames = writeFrames(rehearsal, folder, options);
+    writeFileSync(join(folder, "truth.json"), truthText(rehearsal, frames));
     if (existsSync(target)) rmdirSync(target); // empty, as seen above
     renameSync(folder, target);
   } finally {
@@ -57,7 +62,7 @@ function refuseOccupied(target: string, out: string): void {
 
 /** One file per profiler, all open while the profiles pass by once. */
 function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileFormat, { onProfiles, batchProfiles = BATCH_PROFILES }: WriteOptions): void {
-  const devices = (rehearsal.jobJson.devices as { id: string }[]).map((device) => device.id);
+  const devices = (rehearsal.jobJson.devices as { id: string; kind: string }[]).filter(({ kind }) => kind === "profiler").map(({ id }) => id);
   const { points } = rehearsal.settings, withLayer = withLayerColumn(rehearsal.settings);
   const files = new Map<string, { handle: number; stream: ProfileStream }>();
   for (const device of devices) {
@@ -77,6 +82,20 @@ function writeProfiles(rehearsal: Rehearsal, folder: string, format: ProfileForm
   } finally {
     for (const { handle } of files.values()) closeSync(handle);
   }
+}
+
+/** frames.csv and frames/ where there is a camera; gives the frames' truth. */
+function writeFrames(rehearsal: Rehearsal, folder: string, { onFrames }: WriteOptions): FrameTruth[] {
+  const lines = ["file,device,t_s,tx,ty,tz,qx,qy,qz,qw,frame"], truths: FrameTruth[] = [];
+  for (const { file, device, tS, pose, frame, truth } of rehearsal.frames()) {
+    if (truths.length === 0) mkdirSync(join(folder, "frames"));
+    writeFileSync(join(folder, file), encodePng(frame));
+    lines.push([file, device, decimal(tS), ...pose, "plan"].join(","));
+    truths.push(truth);
+    onFrames?.(truths.length);
+  }
+  if (truths.length > 0) writeFileSync(join(folder, "frames.csv"), `${lines.join("\n")}\n`);
+  return truths;
 }
 
 /** The same stream as lines of text, heights to 1e-5 mm; gives bytes whenever a megabyte is full. */
@@ -118,9 +137,10 @@ function decimal(x: number): string {
   return (Math.round(x * 1e6) / 1e6).toString();
 }
 
-/** One station a line: long files stay readable. */
-function truthText(rehearsal: Rehearsal): string {
+/** One station and one frame a line: long files stay readable. */
+function truthText(rehearsal: Rehearsal, frames: readonly FrameTruth[]): string {
   const { stations, ...rest } = rehearsal.truth;
   const head = JSON.stringify(rest, null, 1).replace(/\n}$/, "");
-  return `${head},\n "stations": [\n${stations.map((station) => JSON.stringify(station)).join(",\n")}\n ]\n}\n`;
+  const list = (name: string, rows: readonly unknown[]): string => `,\n "${name}": [\n${rows.map((row) => JSON.stringify(row)).join(",\n")}\n ]`;
+  return `${head}${list("stations", stations)}${frames.length > 0 ? list("frames", frames) : ""}\n}\n`;
 }

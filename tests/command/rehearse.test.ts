@@ -44,6 +44,17 @@ describe("rehearse", () => {
     expect(out).not.toMatch(/^ *-- /m); // a line that goes on has no option of its own
   });
 
+  it("--camera writes frames of the size asked for, with the pose off by 1.5 mm, and every option of it is taken", async () => {
+    const folder = join(place, "seen");
+    const { code } = await run("--out", folder, "--strands", "1", "--length", "5", "--points", "20", "--camera", "--camera-size", "80x64", "--camera-every", "0.3", "--camera-look", "uneven", "--camera-angle", "37", "--camera-side=-95", "--camera-distance", "70", "--camera-scale", "11", "--camera-pose-off", "1.5,0", "--camera-hand", "--no-profiler", "--fault", "hang@1/1/1-4");
+    expect(code).toBe(0);
+    const truth = JSON.parse(readFileSync(join(folder, "truth.json"), "utf8")) as { camera: Record<string, unknown>; frames: { poseErrorMm: number | null; nozzleHangMm2: number | null }[] };
+    expect(truth.camera).toEqual({ widthPx: 80, heightPx: 64, look: "uneven", angleDeg: 37, azimuthDeg: -95, distanceMm: 70, pxPerMm: 11, everyS: 0.3, poseOffMm: 1.5, poseOffDeg: 0, hand: true, alone: true });
+    expect(readdirSync(join(folder, "frames"))).toHaveLength(truth.frames.length);
+    expect(truth.frames.some((one) => (one.nozzleHangMm2 ?? 0) > 1)).toBe(true);
+    for (const { poseErrorMm } of truth.frames) if (poseErrorMm !== null) expect(poseErrorMm).toBeCloseTo(1.5, 1);
+  });
+
   it.each([
     [[], "--out"],
     [["--out", "x", "--fault", "gap@1/3"], "--fault"],
@@ -56,6 +67,15 @@ describe("rehearse", () => {
     [["--out", "x", "--surface", "cone"], "--surface"],
     [["--out", "x", "--format", "csv"], "--format"],
     [["--out", "x", "--colour", "red"], "--colour"],
+    [["--out", "x", "--camera", "--camera-size", "640"], "--camera-size"],
+    [["--out", "x", "--camera", "--camera-size", "63x64"], "--camera-size"],
+    [["--out", "x", "--camera", "--camera-look", "noir"], "--camera-look"],
+    [["--out", "x", "--camera", "--camera-pose-off", "2"], "--camera-pose-off"],
+    [["--out", "x", "--camera", "--camera-pose-off=-1,0"], "--camera-pose-off"],
+    [["--out", "x", "--camera", "--camera-every", "0"], "--camera-every"],
+    [["--out", "x", "--camera-angle", "40"], "--camera-angle"],
+    [["--out", "x", "--no-profiler"], "--no-profiler"],
+    [["--out", "x", "--camera", "--no-profiler", "--camera-scale", "2"], "--camera-scale"],
     [["--out", "x", "extra"], "extra"],
   ])("%j ends with 2 and one error that names %s", async (argv, named) => {
     const { code, out, err } = await run(...argv.map((text) => (text === "x" ? join(place, "x") : text)));

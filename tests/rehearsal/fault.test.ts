@@ -20,7 +20,7 @@ describe("parseFault", () => {
 
   it.each([
     "", "gap", "gap@1/3", "gap@1/3/7", "gap@1/3/7-", "hole@1/3/7-9", "gap@0/3/7-9", "gap@1/0/7-9", "gap@1/3/9-7", "gap@1/3/7-7", "gap@1/3/-1-7", "gap@1/3/7-9=1",
-    "under@1/3/7-9=1", "under@1/3/7-9=0", "over@1/3/7-9=1", "over@1/3/7-9=4.1", "blob@1/3/7-9=0", "lift@1/3/7-9=-0.1", "drag@1/3/7-9=0", "gap@1/3/1.2.3-9", "under@1/2/3-4=",
+    "under@1/3/7-9=1", "under@1/3/7-9=0", "over@1/3/7-9=1", "over@1/3/7-9=4.1", "blob@1/3/7-9=0", "lift@1/3/7-9=-0.1", "drag@1/3/7-9=0", "gap@1/3/1.2.3-9", "under@1/2/3-4=", "tear@1/3/7-9=1", "hang@1/3/7-9=0", "hang@1/3/7-9=50.1",
   ])("refuses %j with command.usage at --fault", (text) => {
     expect(codeOf(() => parseFault(text))).toBe("command.usage --fault");
   });
@@ -28,6 +28,7 @@ describe("parseFault", () => {
   it("takes sizes just inside their limits: under 0.999, over 1.001 and 4", () => {
     expect(parseFault("under@1/3/7-9=0.999").size).toBe(0.999);
     expect(parseFault("over@1/3/7-9=1.001").size).toBe(1.001);
+    expect([parseFault("hang@1/3/7-9=50").size, parseFault("hang@1/3/7-9=0.1").size]).toEqual([50, 0.1]);
     expect(parseFault("over@1/3/7-9=4").size).toBe(4);
   });
 });

@@ -20,13 +20,15 @@ export interface CameraSettings {
   readonly poseOffDeg: number;
   /** A hand reaches into every second frame. */
   readonly hand: boolean;
+  /** There is no profiler; the job then says where a frame shows paste. */
+  readonly alone: boolean;
 }
 
 export const DEFAULT_CAMERA: CameraSettings = {
-  widthPx: 640, heightPx: 480, look: "standard", angleDeg: 42, azimuthDeg: -60, distanceMm: 85, pxPerMm: 18, everyS: 4, poseOffMm: 0, poseOffDeg: 0, hand: false,
+  widthPx: 640, heightPx: 480, look: "standard", angleDeg: 42, azimuthDeg: -60, distanceMm: 85, pxPerMm: 18, everyS: 4, poseOffMm: 0, poseOffDeg: 0, hand: false, alone: false,
 };
 
-const RANGES: Readonly<Record<Exclude<keyof CameraSettings, "look" | "hand">, readonly [number, number]>> = {
+const RANGES: Readonly<Record<Exclude<keyof CameraSettings, "look" | "hand" | "alone">, readonly [number, number]>> = {
   widthPx: [64, 4096], heightPx: [64, 4096], angleDeg: [0, 65], azimuthDeg: [-360, 360], distanceMm: [20, 500], pxPerMm: [2, 100], everyS: [0.1, 3600],
   poseOffMm: [0, 50], poseOffDeg: [0, 45],
 };

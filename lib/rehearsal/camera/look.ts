@@ -67,8 +67,8 @@ const DIFFERENCES: Readonly<Record<LookName, Partial<Look>>> = {
   textured: { targetGrain: { sdFraction: 0.35, lengthMm: 0.45 }, pasteGrain: { sdFraction: 0.1, lengthMm: 0.2 } },
   distorted: { distortion: { k1: -0.25, k2: 0.08, p1: 0.001, p2: -0.0008, k3: 0 } },
   blurred: { blurPx: 6, motionPx: [14, 5] },
-  dark: { exposure: 0.035 },
-  overexposed: { exposure: 4.5 },
+  dark: { exposure: 0.006 },
+  overexposed: { exposure: 12 },
   sameColour: { paste: [0.55, 0.48, 0.38], target: [0.55, 0.48, 0.38], targetGrain: { sdFraction: 0.1, lengthMm: 0.16 }, pasteGrain: { sdFraction: 0.1, lengthMm: 0.16 } },
 };
 

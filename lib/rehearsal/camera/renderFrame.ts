@@ -1,5 +1,6 @@
 /** A camera frame of a scene: one ray a pixel with the lens undone exactly, nine where something ends between neighbours, then the sensor. Pure; every byte follows from the seed. */
 import { axesOfPose, type Pose7, type Vec3 } from "../../kernel/vec.ts";
+import { makeRandom } from "../random.ts";
 import { develop } from "./develop.ts";
 import { unproject, type Lens } from "./lens.ts";
 import type { Look } from "./look.ts";
@@ -32,8 +33,11 @@ export function makeSight({ lens, pose }: PlacedCamera): { readonly from: Vec3; 
   };
 }
 
-/** The light that falls on every pixel, before the sensor. linear // Float32Array[3 · pixel]; what the middle of each pixel shows, what // Int32Array[pixel] (scene.ts). */
-export function traceFrame(scene: Scene, camera: PlacedCamera, look: Look, seed: number): { linear: Float32Array; what: Int32Array } {
+/** linear // Float32Array[3 · pixel]; what the middle of each pixel shows, what // Int32Array[pixel] (scene.ts). */
+interface Traced { readonly linear: Float32Array; readonly what: Int32Array }
+
+/** The light that falls on every pixel, before the sensor, in steps of a row. */
+function* traceSteps(scene: Scene, camera: PlacedCamera, look: Look, seed: number): Generator<void, Traced> {
   const { widthPx, heightPx } = camera.lens, pixels = widthPx * heightPx, tracer = makeTracer(scene), shader = makeShader(tracer, look, seed), sight = makeSight(camera);
   const linear = new Float32Array(3 * pixels), what = new Int32Array(pixels), shadow = new Uint8Array(pixels), normals = new Float32Array(3 * pixels), colour = new Float64Array(3);
   const look1 = (u: number, v: number): number => {
@@ -49,6 +53,7 @@ export function traceFrame(scene: Scene, camera: PlacedCamera, look: Look, seed:
       linear.set(colour, 3 * i);
       normals[3 * i] = hit.nx; normals[3 * i + 1] = hit.ny; normals[3 * i + 2] = hit.nz;
     }
+    yield;
   }
   const apart = (i: number, j: number): boolean => what[i] !== what[j] || shadow[i] !== shadow[j]
     || normals[3 * i]! * normals[3 * j]! + normals[3 * i + 1]! * normals[3 * j + 1]! + normals[3 * i + 2]! * normals[3 * j + 2]! < EDGE_COSINE;
@@ -63,12 +68,34 @@ export function traceFrame(scene: Scene, camera: PlacedCamera, look: Look, seed:
       }
       linear[3 * i] = r / (FINE * FINE); linear[3 * i + 1] = g / (FINE * FINE); linear[3 * i + 2] = b / (FINE * FINE);
     }
+    yield;
   }
   return { linear, what };
 }
 
-/** The frame that the camera gives. */
+/** A frame and what the middle of each of its pixels shows (scene.ts). */
+export interface Taken { readonly frame: Frame; readonly what: Int32Array }
+
+/** The frame that the camera gives, in steps of a row, each a millisecond or a few. Grain follows from the seed, noise from seed and instant. What the scene's bodies are is settled by the first step. */
+export function* takeSteps(scene: Scene, camera: PlacedCamera, look: Look, seed: number): Generator<void, Taken> {
+  const { widthPx, heightPx } = camera.lens, { linear, what } = yield* traceSteps(scene, camera, look, seed);
+  return { frame: { widthPx, heightPx, rgb: yield* develop({ widthPx, heightPx, linear }, look, makeRandom(seed, `camera noise ${scene.tS}`)) }, what };
+}
+
+/** All steps at once. */
+export function atOnce<T>(steps: Generator<void, T>): T {
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done === true) return value;
+  }
+}
+
+/** The light alone. */
+export function traceFrame(scene: Scene, camera: PlacedCamera, look: Look, seed: number): Traced {
+  return atOnce(traceSteps(scene, camera, look, seed));
+}
+
+/** The frame alone. */
 export function renderFrame(scene: Scene, camera: PlacedCamera, look: Look, seed: number): Frame {
-  const { widthPx, heightPx } = camera.lens, { linear } = traceFrame(scene, camera, look, seed);
-  return { widthPx, heightPx, rgb: develop({ widthPx, heightPx, linear }, look, seed) };
+  return atOnce(takeSteps(scene, camera, look, seed)).frame;
 }

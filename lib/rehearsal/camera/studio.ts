@@ -2,39 +2,53 @@
 import { add, axesOfPose, poseOfAxes, scale, type Pose7, type Vec3 } from "../../kernel/vec.ts";
 import type { Body } from "../body.ts";
 import { NOZZLE_SHAPE } from "../jobJson.ts";
+import { sizeOf } from "../fault.ts";
 import { stationStance } from "../planSection.ts";
-import type { Lay } from "../schedule.ts";
+import type { PlannedStrand } from "../planned.ts";
 import type { RehearsalSettings } from "../settings.ts";
 import type { Surface } from "../surface.ts";
 import type { CameraSettings } from "./cameraSettings.ts";
 import { cameraPose, type Lens } from "./lens.ts";
 import { lookOf, type Look } from "./look.ts";
-import { renderFrame, type Frame, type PlacedCamera } from "./renderFrame.ts";
+import { takeSteps, type PlacedCamera, type Taken } from "./renderFrame.ts";
 import type { Finger, HangBody, NozzleBody, Scene } from "./scene.ts";
 
-/** Paste that hangs at the nozzle while it is on a stretch: its area seen square on, mm². */
-export interface Hang { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly areaMm2: number }
 /** What the camera looks at. */
 export interface Stage {
   readonly settings: RehearsalSettings;
   readonly surface: Surface;
   readonly bodies: readonly Body[];
-  readonly lays: readonly Lay[];
-  readonly hangs: readonly Hang[];
+}
+/** Where the nozzle is, and how much paste hangs at it, mm² square on; null: none. */
+export interface NozzleStand { readonly tip: Vec3; readonly axis: Vec3; readonly hangMm2: number | null }
+
+/** The stand of a nozzle on a strand, with what a fault hangs at it there. */
+export function standOn(settings: RehearsalSettings, strand: PlannedStrand, sMm: number): NozzleStand {
+  const { point, normal } = stationStance(strand, sMm, settings.widthMm);
+  return { tip: point, axis: normal, hangMm2: hangAt(settings, strand, sMm) };
+}
+/** Paste that a fault hangs at the nozzle while it is there, mm²; null: none. */
+export function hangAt(settings: RehearsalSettings, { layer, strand }: PlannedStrand, sMm: number): number | null {
+  const fault = settings.faults.find((one) => one.kind === "hang" && one.layer === layer && one.strand === strand && sMm >= one.fromMm && sMm <= one.toMm);
+  return fault === undefined ? null : sizeOf(fault, settings);
 }
 
 /** The middle of hanging paste: over the tip, and out of the axis on the camera's side, mm. */
 const HANG_UP_MM = 1.8;
 const HANG_OUT_MM = 0.7;
+/** Its height over its width. */
+const HANG_SLENDER = 1.2;
 
 export interface Studio {
   readonly camera: PlacedCamera;
   /** The pose as the cell reports it. */
   readonly reportedPose: Pose7;
   readonly look: Look;
-  sceneAt(tS: number, withHand: boolean): Scene;
-  /** The frame taken at tS; frames of one run have different noise. */
-  frameAt(tS: number, withHand: boolean): Frame;
+  readonly pxPerMm: number;
+  /** null: the nozzle is away. */
+  sceneAt(tS: number, nozzle: NozzleStand | null, withHand: boolean): Scene;
+  /** The frame of a scene, in steps of a row. */
+  takeSteps(scene: Scene): Generator<void, Taken>;
 }
 
 /** The lens of the settings. */
@@ -64,9 +78,9 @@ function handOver(surface: Surface, side: Vec3): Finger[] {
   const aim = surface.pointAt(0, 0), normal = surface.normalAt(0, 0), along: Vec3 = [-side[1], side[0], 0];
   const finger = (off: number, reach: number): Finger => {
     const at = (back: number, up: number): Vec3 => add(add(add(aim, scale(along, off)), scale(side, -back)), scale(normal, up));
-    return { from: at(reach, 9.5), to: at(45, 26), radiusMm: 7 };
+    return { from: at(reach, 8.5), to: at(45, 24), radiusMm: 6.5 };
   };
-  return [finger(-4, 4), finger(10.5, 6.5)];
+  return [finger(-5, -2.5), finger(9.5, 2)];
 }
 
 /** A studio of one rehearsal. */
@@ -76,24 +90,17 @@ export function makeStudio(stage: Stage, camera: CameraSettings): Studio {
   const pose = cameraPose({ aim, normal, side, angleRad: camera.angleDeg * Math.PI / 180, distanceMm: camera.distanceMm });
   const placed: PlacedCamera = { lens: lensOf(camera), pose };
 
-  function nozzleAt(tS: number): { nozzle: NozzleBody; hang: HangBody | null } | null {
-    const lay = stage.lays.find((one) => tS >= one.startS && tS <= one.startS + (one.toMm - one.fromMm) / settings.speedMmS);
-    if (lay === undefined) return null;
-    const sMm = lay.fromMm + settings.speedMmS * (tS - lay.startS), stance = stationStance(lay.strand, sMm, settings.widthMm);
-    const hang = stage.hangs.find((one) => one.layer === lay.strand.layer && one.strand === lay.strand.strand && sMm >= one.fromMm && sMm <= one.toMm);
-    const nozzle = { tip: stance.point, axis: stance.normal, ...NOZZLE_SHAPE };
-    if (hang === undefined) return { nozzle, hang: null };
-    const half = Math.sqrt(hang.areaMm2 / (Math.PI * 1.2));
-    const centre = add(add(stance.point, scale(stance.normal, HANG_UP_MM)), scale(side, HANG_OUT_MM));
-    return { nozzle, hang: { centre, axis: stance.normal, halfAlongMm: 1.2 * half, halfAcrossMm: half } };
+  function hangOn({ tip, axis }: NozzleStand, areaMm2: number): HangBody {
+    const half = Math.sqrt(areaMm2 / (Math.PI * HANG_SLENDER));
+    return { centre: add(add(tip, scale(axis, HANG_UP_MM)), scale(side, HANG_OUT_MM)), axis, halfAlongMm: HANG_SLENDER * half, halfAcrossMm: half };
   }
-
-  function sceneAt(tS: number, withHand: boolean): Scene {
-    const tool = nozzleAt(tS);
-    return { surface, bodies: stage.bodies, tS, nozzle: tool?.nozzle ?? null, hang: tool?.hang ?? null, hand: withHand ? handOver(surface, side) : null };
+  function sceneAt(tS: number, stand: NozzleStand | null, withHand: boolean): Scene {
+    const nozzle: NozzleBody | null = stand === null ? null : { tip: stand.tip, axis: stand.axis, ...NOZZLE_SHAPE };
+    const hang = stand === null || stand.hangMm2 === null ? null : hangOn(stand, stand.hangMm2);
+    return { surface, bodies: stage.bodies, tS, nozzle, hang, hand: withHand ? handOver(surface, side) : null };
   }
   return {
-    camera: placed, reportedPose: poseOff(pose, camera.distanceMm, camera.poseOffMm, camera.poseOffDeg), look, sceneAt,
-    frameAt: (tS, withHand) => renderFrame(sceneAt(tS, withHand), placed, look, settings.seed + Math.round(1000 * tS)),
+    camera: placed, reportedPose: poseOff(pose, camera.distanceMm, camera.poseOffMm, camera.poseOffDeg), look, pxPerMm: camera.pxPerMm, sceneAt,
+    takeSteps: (scene) => takeSteps(scene, placed, look, settings.seed),
   };
 }

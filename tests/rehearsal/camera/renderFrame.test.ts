@@ -6,7 +6,7 @@ import { cameraPose } from "../../../lib/rehearsal/camera/lens.ts";
 import { lookOf, type Look } from "../../../lib/rehearsal/camera/look.ts";
 import { renderFrame, traceFrame, type PlacedCamera } from "../../../lib/rehearsal/camera/renderFrame.ts";
 import { HAND, HANG, NOZZLE, TARGET, type Scene } from "../../../lib/rehearsal/camera/scene.ts";
-import { makeStudio } from "../../../lib/rehearsal/camera/studio.ts";
+import { makeShoot, nozzleAt } from "../../../lib/rehearsal/camera/shoot.ts";
 import { makeTracer } from "../../../lib/rehearsal/camera/tracer.ts";
 import type { RehearsalSettings } from "../../../lib/rehearsal/settings.ts";
 import { layOut } from "../../../lib/rehearsal/simulate.ts";
@@ -118,17 +118,16 @@ describe("renderFrame", () => {
   });
 });
 
-describe("makeStudio", () => {
-  it("gives frame and scene of a rehearsal at 3.1 s of its first strand: grown to there, nozzle at the strand's plan point; the reported pose is off by 2 mm across the view", () => {
-    const world = layOut({ strands: 2, lengthMm: 10 }), stage = { ...world, lays: world.schedule.lays, hangs: [] };
-    const studio = makeStudio(stage, fillCamera({ widthPx: 96, heightPx: 72, pxPerMm: 3, poseOffMm: 2 })), lay = stage.lays[0]!, tS = lay.startS + 0.6;
-    const scene = studio.sceneAt(tS, false);
+describe("makeShoot", () => {
+  it("gives frame and scene of a rehearsal 0.6 s after its first start: nozzle at the strand's plan point 0.6 · 8 mm on; the reported pose is off by 2 mm across the view", () => {
+    const world = layOut({ strands: 2, lengthMm: 10 }), shoot = makeShoot(world, fillCamera({ widthPx: 96, heightPx: 72, pxPerMm: 3, poseOffMm: 2 }));
+    const tS = world.schedule.lays[0]!.startS + 0.6, place = nozzleAt(world, tS), { studio } = shoot, scene = studio.sceneAt(tS, place, false);
     expect(scene.nozzle?.tip[0]).toBeCloseTo(-5 + 0.6 * 8, 9);
     expect(scene.nozzle?.tip[2]).toBeCloseTo(0.5, 9);
-    const { rgb } = studio.frameAt(tS, false);
-    expect(rgb.length).toBe(3 * 96 * 72);
+    expect(shoot.take({ file: "frames/0001.png", tS, withHand: false }).frame.rgb.length).toBe(3 * 96 * 72);
     const [a, b] = [axesOfPose(studio.camera.pose), axesOfPose(studio.reportedPose)], off = sub(b.t, a.t);
     expect(dot(off, a.x)).toBeCloseTo(2, 9);
     expect(Math.hypot(...cross(off, a.x))).toBeCloseTo(0, 9);
+    expect(nozzleAt(world, tS + 1)).toBeNull();
   });
 });
