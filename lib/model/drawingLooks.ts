@@ -20,6 +20,7 @@ export const LINE_STYLES: Readonly<Record<LineLook, LineStyle | null>> = {
   hidden: { width: 0.8, dash: [4, 2], ink: "ink" },
   centre: { width: 0.6, dash: [9, 2, 1.5, 2], ink: "ink" },
   grid: { width: 0.5, dash: [], ink: "hair" },
+  dotted: { width: 1.1, dash: [1.1, 2], ink: "ink" },
   casing: { width: 2.8, dash: [], ink: "sheet" },
   none: null,
 };

@@ -5,8 +5,8 @@
 import type { Fact } from "./sheet.ts";
 import type { FindingKind, Severity, Verdict } from "./result.ts";
 
-/** Line types by ISO 128 (see the drawing sheet): planned thin, measured thick, buried dashed, centre lines dash-dot, support wavy-thin, grid faint. `casing`: of the ground's colour, under a line that runs over a picture. */
-export const LINE_LOOKS = ["thin", "thick", "hidden", "centre", "grid", "casing", "none"] as const;
+/** Line types by ISO 128 (see the drawing sheet): planned thin, measured thick, buried dashed, centre lines dash-dot, support wavy-thin, grid faint. `dotted`: seen by a camera alone. `casing`: of the ground's colour, under a line that runs over a picture. */
+export const LINE_LOOKS = ["thin", "thick", "hidden", "centre", "dotted", "grid", "casing", "none"] as const;
 export type LineLook = (typeof LINE_LOOKS)[number];
 /** `bone`: measured paste; `band`: a tolerance band; a verdict: its pattern in its colour (model/marks.ts). */
 export type Fill = "none" | "bone" | "band" | Verdict;

@@ -74,8 +74,8 @@ export class StageInks {
     of("laidPicture").value = picture === null ? null : textureOf(picture.image);
     if (picture === null) return;
     const { fx, fy, cx, cy, k1, k2, k3, p1, p2, widthPx, heightPx } = picture.camera, { x, y, z, stands } = cameraRows(picture);
-    for (const [name, triple] of [["laidX", x], ["laidY", y], ["laidZ", z], ["laidAt", stands], ["laidK", [k1, k2, k3]]] as const) (of(name).value as three.Vector3).fromArray(triple as number[]);
-    for (const [name, pair] of [["laidF", [fx, fy]], ["laidC", [cx, cy]], ["laidP", [p1, p2]], ["laidSize", [widthPx, heightPx]]] as const) (of(name).value as three.Vector2).fromArray(pair as unknown as number[]);
+    for (const [name, triple] of [["laidX", x], ["laidY", y], ["laidZ", z], ["laidAt", stands], ["laidK", [k1, k2, k3]]] as const) (of(name).value as three.Vector3).fromArray(triple);
+    for (const [name, pair] of [["laidF", [fx, fy]], ["laidC", [cx, cy]], ["laidP", [p1, p2]], ["laidSize", [widthPx, heightPx]]] as const) (of(name).value as three.Vector2).fromArray(pair);
     of("laidFold").value = foldSquared(picture);
   }
 

@@ -11,7 +11,13 @@ export function useLaid(view: FrameView | null): LaidPicture | null {
     let isLeft = false;
     const image = new Image();
     image.src = picture;
-    image.decode().then(() => { if (!isLeft) setLaid({ image, camera, pose }); }, () => undefined); // a picture that is gone lies on nothing: the words say so
+    const take = async (): Promise<void> => {
+      try {
+        await image.decode();
+        if (!isLeft) setLaid({ image, camera, pose });
+      } catch { /* a picture that is gone lies on nothing: the words say so */ }
+    };
+    void take();
     return () => {
       isLeft = true;
       setLaid(null);

@@ -25,10 +25,12 @@ export function useTargetShape(runId: string): Fetched {
     const asked = known.get(runId) ?? ask(runId);
     known.clear();
     known.set(runId, asked);
-    void asked.then((shape) => {
+    const take = async (): Promise<void> => {
+      const shape = await asked;
       if (shape === null) known.delete(runId);
       if (!isLeft) setFetched({ runId, shape });
-    });
+    };
+    void take();
     return () => { isLeft = true; };
   }, [runId]);
   return fetched?.runId === runId ? fetched.shape : undefined;

@@ -54,7 +54,8 @@ export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus
   useEffect(() => {
     const at = room.current;
     if (at === null || x === null || y === null) return;
-    at.scrollTo({ left: x / widthPx * at.scrollWidth - at.clientWidth / 2, top: y / heightPx * at.scrollHeight - at.clientHeight / 2 });
+    const [wide, high] = [zoom * at.clientWidth, zoom * at.clientWidth * heightPx / widthPx];
+    at.scrollTo({ left: x / widthPx * wide - at.clientWidth / 2, top: y / heightPx * high - at.clientHeight / 2 });
   }, [x, y, zoom, widthPx, heightPx]);
   return (
     <div ref={room} className="frame-room" style={{ "--ratio": `${widthPx} / ${heightPx}` } as CSSProperties}>
