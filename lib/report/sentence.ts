@@ -1,4 +1,5 @@
 /** The sentence that every screen opens with, made from the state by this one function. */
+import type { FrameResult } from "../model/frame.ts";
 import type { Acceptance } from "../model/job.ts";
 import type { Finding, Summary } from "../model/result.ts";
 import { ADVICE, findingClause } from "./findingWords.ts";
@@ -12,6 +13,8 @@ export interface RunState {
   readonly findings: readonly Finding[];
   /** Laid stations that a camera alone saw; absent: not counted, or none. */
   readonly cameraAlone?: CameraAlone;
+  /** Camera frames of the run; absent: not counted, or none. */
+  readonly frames?: readonly Pick<FrameResult, "used" | "reason">[];
 }
 
 /** `acceptable`: the job's own acceptance is met; null: nothing was laid or nothing was measured, so nothing can be said. */
@@ -69,8 +72,13 @@ export function stateSentence(state: RunState): StateWords {
     };
   }
   if (summary.measured === 0 || summary.inBandLengthFraction === null) {
-    const detail = `None of the ${wholeNumber(summary.laid)} stations that were laid was seen by a profiler.`;
-    return { acceptable: null, headline: "Nothing was measured, so nothing can be said.", detail, advice: "Check that profiles and plan are in the same frame of reference." };
+    const { frames = [] } = state, unseen = `None of the ${wholeNumber(summary.laid)} stations that were laid was seen by a profiler`;
+    const detail = frames.length === 0 ? `${unseen}.` : `${unseen}, and of ${counted(frames.length, "camera frame")} none could be used.`;
+    const isUnlearned = frames.some(({ reason }) => reason === "nothingLearned");
+    return {
+      acceptable: null, headline: "Nothing was measured, so nothing can be said.", detail,
+      advice: isUnlearned ? "Mark a rectangle of paste in one frame, so that the camera can tell paste from target." : frames.length > 0 ? "See at each frame why it could not be used." : "Check that profiles and plan are in the same frame of reference.",
+    };
   }
   const { acceptable, headline } = headlineOf(state, summary.inBandLengthFraction);
   const more = byCamera === 0 ? "" : `; the camera alone saw ${wholeNumber(byCamera)} more, paste at ${wholeNumber(cameraAlone.present)} of them`;
