@@ -11,9 +11,9 @@ import { frameAlt, frameFacts } from "../report/frameWords.ts";
 import { layerOfFrame } from "../report/frameShowing.ts";
 import { readFramePlaces } from "../store/framePlaces.ts";
 import { readFrames } from "../store/frameRows.ts";
-import { rawSize } from "../store/rawFiles.ts";
 import { listResults } from "../store/readRuns.ts";
 import { cameraOf } from "./framing.ts";
+import { isKept } from "./pictures.ts";
 import { sharedStore } from "./settings.ts";
 
 /** The job of a result without its plan; null where what is kept of it cannot be read any more. */
@@ -49,10 +49,10 @@ export function frameViewOf({ frames, index, place, job, findings, picture }: Vi
 
 /** `query`: resultId, and the frame's file. InputError `store.noRun`. */
 export async function readFrameView(runId: string, query: URLSearchParams): Promise<FrameView> {
-  const { db, prisma, raw } = sharedStore(), resultId = query.get("resultId") ?? "", file = query.get("file") ?? "";
+  const { db, prisma } = sharedStore(), resultId = query.get("resultId") ?? "", file = query.get("file") ?? "";
   const result = (await listResults(prisma, runId)).find(({ id }) => id === resultId), frames = result === undefined ? [] : [...readFrames(db, result.id)], index = frames.findIndex((frame) => frame.file === file);
   if (result === undefined || index < 0) throw new InputError("store.noRun", "a run that is kept, and a frame of one of its results", JSON.stringify(`${resultId} ${file}`.slice(0, 90)), {});
   const own = db.prepare<[string], { jobText: string }>(`SELECT jobText FROM "Run" WHERE id = ?`).get(runId), place = readFramePlaces(db, result.id).get(file);
-  const picture = place !== undefined && rawSize(raw, place.sha256) !== null ? picturePath(runId, place.sha256) : null;
+  const picture = place !== undefined && isKept({ db }, runId, place.sha256) ? picturePath(runId, place.sha256) : null;
   return frameViewOf({ frames, index, place, job: jobOf(result.recompute?.jobText ?? own?.jobText ?? ""), findings: result.findings, picture });
 }

@@ -42,7 +42,8 @@ export async function pictureResponse(path: string): Promise<Response | null> {
   } });
 }
 
-const isKept = ({ db }: Pick<Store, "db">, runId: string, sha256: string): boolean => /^[0-9a-f]{64}$/.test(sha256) && db.prepare(`SELECT 1 FROM "RawFile" WHERE runId = ? AND sha256 = ?`).get(runId, sha256) !== undefined;
+/** Whether the run keeps a file of these bytes. */
+export const isKept = ({ db }: Pick<Store, "db">, runId: string, sha256: string): boolean => /^[0-9a-f]{64}$/.test(sha256) && db.prepare(`SELECT 1 FROM "RawFile" WHERE runId = ? AND sha256 = ?`).get(runId, sha256) !== undefined;
 
 /** A kept picture of a run by its hash. InputError store.noRun for anything else: another run's file, one that is kept no more, one that is no picture. */
 export async function readPicture(runId: string, sha256: string, store: Pick<Store, "db" | "raw"> = sharedStore()): Promise<Response> {
