@@ -4,6 +4,7 @@ const FILES: readonly { readonly name: string; readonly holds: string; readonly 
   { name: "profiles.arrow or .ndjson", holds: "height profiles", needed: true },
   { name: "progress.csv", holds: "where the nozzle was, and when", needed: false },
   { name: "rework.csv", holds: "stretches that a person took off again", needed: false },
+  { name: "paste.csv", holds: "places in frames that a person marked as paste", needed: false },
   { name: "poses.csv, signals.csv", holds: "tracker and arm, pressure and the like", needed: false },
   { name: "frames.csv, frames/", holds: "camera frames", needed: false },
 ];

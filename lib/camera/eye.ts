@@ -8,12 +8,12 @@ import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
 import { LineReader, type LineReading } from "./line.ts";
 import { learn, type Look } from "./look.ts";
 import { takePicture } from "./picture.ts";
-import { LAID, PRESENT, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
-import { findShift, type Shift } from "./shift.ts";
+import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
+import { findShift } from "./shift.ts";
 import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
 import { stationsInView, type Station } from "./station.ts";
-import { pointAt, viewOf, type View } from "./view.ts";
-import { beadWidth } from "./width.ts";
+import { pointAt, shifted, viewOf, type Shift, type View } from "./view.ts";
+import { beadWidth, edgeLevel, type Width } from "./width.ts";
 import { findSeenBodies } from "./bodies.ts";
 import { hangArea } from "./hang.ts";
 
@@ -22,6 +22,8 @@ const CELL_MM = 0.055, MARGIN_MM = 8;
 /** Fewer places on good beads or of bare target teach nothing. */
 const LEAST_PASTE = 40, LEAST_TARGET = 200;
 const MOST_LEARNED = 6000;
+/** Blur of a greater standard deviation leaves no edge to measure, widths. */
+const MOST_SOFT_WIDTHS = 0.15;
 
 /** Everything about one used frame on the way to its reading. */
 interface Seen { readonly view: View; readonly stage: Stage; readonly look: Look; readonly stations: readonly Station[]; readonly cellMm: number }
@@ -50,7 +52,7 @@ export class CameraEye {
     if (!exposure) return this.unused(scene, "badExposure", {});
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
     const shift = findShift(picture, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
-    const moved = takePicture(movedView(view, shift), pixels, this.camera.maskPx), look = learn(moved, view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const moved = takePicture(view, pixels, this.camera.maskPx, shift), look = learn(moved, view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
     if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
     if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
@@ -60,21 +62,13 @@ export class CameraEye {
   private read(scene: FrameScene, seen: Seen, facts: Facts): FrameReading {
     const { view, stage, look, stations, cellMm } = seen, reader = new LineReader(this.model, stage, view, look, cellMm, this.job.tolerance.gapRatio);
     const lines = stations.map((station) => reader.read(station));
-    if (softnessMm(lines) > 0.22 * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    const widths = lines.map((line, k) => beadWidth(this.plan.beadShape, stations[k] as Station, line, cellMm)), level = edgeLevel(scene, stations, widths);
+    if (level === null) return this.unused(scene, "notSeparable", facts);
     const reading = this.empty(scene, null, facts);
-    stations.forEach((station, k) => this.note(scene, station, lines[k] as LineReading, reading, cellMm));
+    stations.forEach((station, k) => note(scene, station, { line: lines[k] as LineReading, width: widths[k] as Width, level }, reading));
     const bodies = findSeenBodies({ ...seen, model: this.model, scene, leastMm2: this.job.tolerance.strayAreaMm2 ?? 0.5 * meanWidthMm(stations) ** 2 });
     return { ...reading, bodies: bodies.bodies, placesSeen: bodies.placesSeen, nozzleHangMm2: hangArea({ ...seen, scene, nozzle: this.job.nozzle, widthMm: meanWidthMm(stations) }) };
-  }
-
-  private note(scene: FrameScene, station: Station, line: LineReading, reading: FrameReading, cellMm: number): void {
-    if (scene.laid[station.index] !== LAID) return;
-    reading.states[station.index] = line.state;
-    reading.pasteFraction[station.index] = line.pasteFraction;
-    if (line.state !== PRESENT) return;
-    const { widthMm, uWidthMm } = beadWidth(this.plan.beadShape, station, line, cellMm);
-    reading.widthMm[station.index] = widthMm;
-    reading.uWidthMm[station.index] = uWidthMm;
   }
 
   private laidPoints(scene: FrameScene): Float64Array {
@@ -89,7 +83,7 @@ export class CameraEye {
     let sum = 0, n = 0;
     for (let k = 0; k < labels.pasteX.length; k += 3) {
       const station = byIndex.get(labels.pasteStation[k] as number) as Station, x = labels.pasteX[k] as number, y = labels.pasteY[k] as number;
-      sum += distanceOn(this.columns, view, station, [x, y], [x + shift.columns, y + shift.rows]);
+      sum += distanceOn(this.columns, view, station, [x, y], shifted(shift, view, x, y));
       n++;
     }
     return n === 0 ? Number.NaN : sum / n;
@@ -114,13 +108,20 @@ export class CameraEye {
   }
 }
 
+/** What one station's line and width say, into the frame's columns. */
+function note(scene: FrameScene, station: Station, { line, width, level }: { readonly line: LineReading; readonly width: Width; readonly level: Width }, reading: FrameReading): void {
+  if (scene.laid[station.index] === NOT_LAID) return;
+  reading.states[station.index] = line.state;
+  reading.pasteFraction[station.index] = line.pasteFraction;
+  reading.widthMm[station.index] = width.widthMm - level.widthMm;
+  reading.uWidthMm[station.index] = Math.sqrt(width.uWidthMm ** 2 + level.uWidthMm ** 2);
+}
+
 interface Facts { readonly separability?: number; readonly poseErrorMm?: number }
 
 function pasteCells(view: View, { pasteX, pasteY }: Labels): Int32Array {
   return thinned(Int32Array.from(pasteX, (x, k) => cellOf(view, x, pasteY[k] as number)), MOST_LEARNED);
 }
-
-const movedView = (view: View, { columns, rows }: Shift): View => ({ ...view, u0: view.u0 + columns * view.step, v0: view.v0 + rows * view.step });
 
 /** Size of a cell on the target, square to the view, mm. */
 function meanCellMm(view: View, stations: readonly Station[]): number {

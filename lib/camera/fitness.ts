@@ -8,7 +8,7 @@ import type { View } from "./view.ts";
 /** Codes from which a channel counts as clipped, and the most cells of either kind that may be. */
 const CLIPPED = 252, MOST_CLIPPED = 0.45;
 /** A median code below this tells more noise than colour. */
-const DARK = 34;
+const DARK = 45;
 
 /** false: too much of paste or target is clipped, or both are nearly black. */
 export function judgeExposure({ peak }: Picture, view: View, labels: Labels): boolean {
@@ -21,5 +21,5 @@ export function judgeExposure({ peak }: Picture, view: View, labels: Labels): bo
 /** Median standard deviation of the blur at the beads' edges, mm; 0 where no edge is seen. */
 export function softnessMm(lines: readonly LineReading[]): number {
   const soft = Float64Array.from(lines.map(({ softMm }) => softMm).filter((mm) => mm === mm));
-  return soft.length < 8 ? 0 : medianOf(soft) / 1.349; // quartiles of a normal edge lie 1.349 standard deviations apart
+  return soft.length < 8 ? 0 : medianOf(soft);
 }

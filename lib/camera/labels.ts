@@ -17,8 +17,8 @@ export interface Labels {
 
 /** Target nearer than this to a bead is not learned from, mm; nor is target farther than that from all beads. */
 const BESIDE_MM = 0.35, FAR_MM = 5;
-/** Places across a bead, of half of what is seen of it. */
-const ACROSS = [-0.3, 0, 0.3];
+/** Places across a bead, of half of what is seen of it: both flanks too, so that light that falls on one side of a bead does not pass for colour. */
+const ACROSS = [-0.8, -0.4, 0, 0.4, 0.8];
 
 /** Which stations are learned from: those a profiler calls good; with a mark of a person's instead, all laid ones. */
 export function labelCells(model: StageModel, stage: Stage, view: View, stations: readonly Station[], scene: FrameScene, cellMm: number, fromMark: boolean): Labels {

@@ -17,7 +17,7 @@ export interface LineReading {
   /** Edges of the bead in the middle plane, mm; NaN: not seen. */
   rightMm: number;
   leftMm: number;
-  /** Way in which an edge goes from a quarter to three quarters, mm, the mean of both; NaN: not both seen. */
+  /** Standard deviation of the blur, mm: the score's range over its steepest rise, as of a normal edge. */
   softMm: number;
   /** Scatter of `score` along the bead's middle, of one line's worth of cells. */
   noise: number;
@@ -36,6 +36,8 @@ const WINDOW_SHARE = 0.25, WINDOW_MM = 0.3;
 /** Bare target is looked for from here to there beyond the edge, mm. */
 const BARE_FROM_MM = 0.15, BARE_TO_MM = 0.6;
 const LEAST_BARE = 3;
+/** So far from an edge neither side is mixed with the other, mm. */
+const LIGHT_MM = 0.18;
 
 export class LineReader {
   private kinds = new Uint8Array(64);
@@ -48,7 +50,7 @@ export class LineReader {
     const low = station.rightMm - BEYOND_MM, high = station.leftMm + BEYOND_MM, step = STEP_CELLS * this.cellMm, count = Math.ceil((high - low) / step) + 1;
     this.take(station, low, step, count);
     const decided = this.decide(station, count);
-    const reading: LineReading = { ...decided, rightMm: Number.NaN, leftMm: Number.NaN, softMm: Number.NaN, noise: Number.NaN };
+    const reading: LineReading = { ...decided, rightMm: Number.NaN, leftMm: Number.NaN, softMm: decided.state === PRESENT ? this.softness(count) : Number.NaN, noise: Number.NaN };
     if (decided.state === PRESENT) this.edges(station, count, reading);
     return reading;
   }
@@ -57,7 +59,7 @@ export class LineReader {
   private take(station: Station, low: number, step: number, count: number): void {
     if (this.kinds.length < count) { this.kinds = new Uint8Array(2 * count); this.scores = new Float64Array(2 * count); this.places = new Float64Array(2 * count); }
     for (let j = 0; j < count; j++) {
-      const b = low + j * step, [column, row] = station.cellAt(b);
+      const b = low + j * step, [column, row] = station.cellAt(b, station.inwardMm);
       this.places[j] = b;
       this.kinds[j] = this.kindAt(station, cellOf(this.view, column, row));
       this.scores[j] = this.kinds[j] === BLOCKED ? Number.NaN : this.meanScore(station, b);
@@ -68,7 +70,7 @@ export class LineReader {
   private meanScore(station: Station, b: number): number {
     let sum = 0, n = 0;
     for (const along of ALONG_MM) {
-      const [column, row] = station.cellAt(b, along), s = this.scoreAt(column, row);
+      const [column, row] = station.cellAt(b, station.inwardMm + along), s = this.scoreAt(column, row);
       if (s === s) { sum += s; n++; }
     }
     return n === 0 ? Number.NaN : sum / n;
@@ -119,11 +121,10 @@ export class LineReader {
     if (middle < 0) return;
     const level = this.levelNear(middle, station);
     if (level !== level) return;
-    const right = this.edge(middle, -1, count, level), left = this.edge(middle, 1, count, level);
+    const right = this.edge(station, middle, -1, count, level), left = this.edge(station, middle, 1, count, level);
     if (right === null || left === null) return;
-    reading.rightMm = right.mm;
-    reading.leftMm = left.mm;
-    reading.softMm = (right.softMm + left.softMm) / 2;
+    reading.rightMm = right;
+    reading.leftMm = left;
     reading.noise = this.look.noise;
   }
 
@@ -148,24 +149,38 @@ export class LineReader {
     return medianOf(Float64Array.from(this.scores.subarray(Math.max(0, middle - half), middle + half + 1)).filter((s) => s > this.look.threshold));
   }
 
-  private edge(middle: number, side: 1 | -1, count: number, level: number): { readonly mm: number; readonly softMm: number } | null {
+  /** Lateral place of the edge on one side; null: it is not seen. */
+  private edge(station: Station, middle: number, side: 1 | -1, count: number, level: number): number | null {
     let j = middle;
     while (j >= 0 && j < count && this.isBead(j)) j += side;
     if (!(j >= 0 && j < count) || this.kinds[j] === BLOCKED || this.kinds[j] === OTHER) return null;
     const bare = this.bareBeyond(j, side, count);
     if (bare !== bare) return null;
-    const crossing = (share: number): number => {
-      const at = bare + share * (level - bare);
-      // from the bare side inwards, so that a highlight or a dull flank on the bead is no edge
-      for (let k = j + side * Math.round(0.3 / (STEP_CELLS * this.cellMm)); k !== middle; k -= side) {
-        if (!(k >= 0 && k < count)) continue;
-        const outer = this.scores[k]!, inner = this.scores[k - side]!;
-        if (outer < at && inner >= at) return this.places[k]! - (this.places[k]! - this.places[k - side]!) * (at - outer) / (inner - outer);
-      }
-      return Number.NaN;
-    };
-    const mm = crossing(0.5), softMm = Math.abs(crossing(0.25) - crossing(0.75));
-    return mm === mm ? { mm, softMm } : null;
+    const b = this.places[j]!, half = this.look.halfAndHalf(this.lightAt(station, b - side * LIGHT_MM), this.lightAt(station, b + side * LIGHT_MM)), at = bare + (half === half ? half : 0.5) * (level - bare);
+    // from the bare side inwards, so that a highlight or a dull flank on the bead is no edge
+    for (let k = j + side * Math.round(0.3 / (STEP_CELLS * this.cellMm)); k !== middle; k -= side) {
+      if (!(k >= 0 && k < count)) continue;
+      const outer = this.scores[k]!, inner = this.scores[k - side]!;
+      if (outer < at && inner >= at) return this.places[k]! - (this.places[k]! - this.places[k - side]!) * (at - outer) / (inner - outer);
+    }
+    return null;
+  }
+
+  private lightAt(station: Station, b: number): number {
+    const [column, row] = station.cellAt(b, station.inwardMm), at = cellOf(this.view, column, row);
+    return at < 0 ? Number.NaN : this.look.brightness(at);
+  }
+
+  private softness(count: number): number {
+    let low = Infinity, high = -Infinity, steepest = 0;
+    for (let j = 0; j < count; j++) {
+      const s = this.scores[j]!, before = this.scores[j - 2];
+      if (s !== s || this.kinds[j] === OTHER) continue;
+      low = Math.min(low, s);
+      high = Math.max(high, s);
+      if (before !== undefined && before === before) steepest = Math.max(steepest, Math.abs(s - before) / (this.places[j]! - this.places[j - 2]!));
+    }
+    return steepest > 0 ? (high - low) / steepest / Math.sqrt(2 * Math.PI) : Number.NaN;
   }
 
   private isBead(j: number): boolean {
@@ -175,9 +190,13 @@ export class LineReader {
   /** Median score of bare target beyond the edge at place j; NaN: too little of it is seen. */
   private bareBeyond(j: number, side: 1 | -1, count: number): number {
     const step = STEP_CELLS * this.cellMm, values: number[] = [];
+    let hasTarget = false; // between touching beads a dull seam is no target
     for (let k = j + side * Math.round(BARE_FROM_MM / step); k >= 0 && k < count && Math.abs(k - j) <= BARE_TO_MM / step; k += side) {
-      if (this.kinds[k] === TARGET || this.kinds[k] === OWN) { if (this.scores[k]! < this.look.threshold) values.push(this.scores[k]!); } else break;
+      if (this.kinds[k] !== TARGET && this.kinds[k] !== OWN) break;
+      if (!(this.scores[k]! < this.look.threshold)) continue;
+      values.push(this.scores[k]!);
+      hasTarget ||= this.kinds[k] === TARGET;
     }
-    return values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
+    return !hasTarget || values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
   }
 }

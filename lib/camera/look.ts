@@ -3,7 +3,7 @@
  * taken against the target's own brightness near by, so that uneven light and wide shadows do not count.
  */
 import { dilateMask, openMask } from "../kernel/mask.ts";
-import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn } from "../kernel/twoClasses.ts";
+import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn, type ClassSpread } from "../kernel/twoClasses.ts";
 import { COLOURS, type Picture } from "./picture.ts";
 import type { View } from "./view.ts";
 
@@ -17,6 +17,13 @@ export interface Look {
   readonly separability: number;
   /** How far a cell of paste scatters, in `score`. */
   readonly noise: number;
+  /** Brightness against the target near by, ln; NaN: not seen. */
+  readonly brightness: (cell: number) => number;
+  /**
+   * The score of a cell that is half paste of brightness `paste` and half target of brightness `target` (ln): light adds up, its logarithms do not, and
+   * the brighter of both colours more than its half.
+   */
+  readonly halfAndHalf: (paste: number, target: number) => number;
   /** Squared distance of a cell's colour from paste, in standard deviations. */
   readonly fromPaste: (cell: number) => number;
 }
@@ -36,9 +43,9 @@ const STRANGE_MM = 0.35, ROUND_STRANGE_MM = 0.3;
 export function learn(picture: Picture, view: View, paste: Int32Array, target: Int32Array, cellMm: number): Look {
   const flat = flattened(picture, view, target, Math.max(4, Math.round(TILE_MM / cellMm)));
   const pasteColours = pick(flat, paste), targetColours = pick(flat, target);
-  const [pasteSpread, targetSpread] = [pasteColours, targetColours].map((colours) => robustSpread(halfOf(colours, 0), LEAST_SPREAD)) as [ReturnType<typeof robustSpread>, ReturnType<typeof robustSpread>];
+  const [pasteSpread, targetSpread] = [pasteColours, targetColours].map((colours) => robustSpread(halfOf(colours, 0), LEAST_SPREAD)) as [ClassSpread, ClassSpread];
   const pasteNear = nearness(pasteSpread), targetNear = nearness(targetSpread), isStrange = (x: number, y: number, z: number): boolean => pasteNear(x, y, z) > STRANGE && targetNear(x, y, z) > STRANGE;
-  const axis = bestAxis(halfOf(pasteColours, 0), halfOf(targetColours, 0), fisherDirection(targetSpread, pasteSpread), isStrange);
+  const axis = bestAxis(halfOf(pasteColours, 0), halfOf(targetColours, 0), { paste: pasteSpread, target: targetSpread }, isStrange);
   const along = (o: ArrayLike<number>, i: number): number => axis[0]! * o[i]! + axis[1]! * o[i + 1]! + axis[2]! * o[i + 2]!;
   const zero = along(targetSpread.mean, 0), one = along(pasteSpread.mean, 0);
   const [pasteScores, targetScores] = [pasteColours, targetColours].map((colours) => projected(kept(halfOf(colours, 1), isStrange), axis, zero, one)) as [Float64Array, Float64Array];
@@ -54,9 +61,18 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
   const inverse = inverse3(pasteSpread.covariance), mean = pasteSpread.mean;
   return {
-    score, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
+    score, brightness: (cell) => flat[COLOURS * cell] as number,
+    halfAndHalf: (p, t) => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero),
+    strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
     fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
   };
+}
+
+/** Half of each light, as colours. */
+function mixed(a: readonly [number, number, number], b: readonly [number, number, number]): [number, number, number] {
+  const [p, t] = [a, b].map(([light, rg, bg]) => { const green = light - (rg + bg) / 3; return [green + rg, green, green + bg].map(Math.exp); }) as [number[], number[]];
+  const [r, g, bl] = p.map((v, k) => Math.log((v + (t[k] as number)) / 2)) as [number, number, number];
+  return [(r + g + bl) / 3, r - g, bl - g];
 }
 
 const halfOf = (colours: Float32Array, half: 0 | 1): Float32Array => colours.filter((_, i) => (Math.floor(i / COLOURS) & 1) === half);
@@ -75,15 +91,23 @@ function kept(colours: Float32Array, isStrange: (x: number, y: number, z: number
   return colours.filter((_, i) => { const o = i - i % COLOURS; return !isStrange(colours[o]!, colours[o + 1]!, colours[o + 2]!); });
 }
 
-/** Of the three colours each alone and Fisher's direction, the one with the greatest area under its ROC curve; the sign as paste lies higher. */
-function bestAxis(paste: Float32Array, target: Float32Array, fisher: Float64Array, isStrange: (x: number, y: number, z: number) => boolean): Float64Array {
+/** A channel that a shadow changes has to separate better than one that it does not by this. */
+const CLEARLY_BETTER = 0.01;
+
+/** The direction of colours with the greatest area under its ROC curve, of equally good ones the first: both ratios together, each alone, brightness, all together. */
+function bestAxis(paste: Float32Array, target: Float32Array, spreads: { readonly paste: ClassSpread; readonly target: ClassSpread }, isStrange: (x: number, y: number, z: number) => boolean): Float64Array {
   const [a, b] = [kept(paste, isStrange), kept(target, isStrange)];
-  let best = fisher, most = -1;
-  for (const axis of [Float64Array.of(1, 0, 0), Float64Array.of(0, 1, 0), Float64Array.of(0, 0, 1), fisher]) {
-    const area = rocArea(projected(b, axis, 0, 1), projected(a, axis, 0, 1)), either = Math.max(area, 1 - area);
-    if (either > most) [most, best] = [either, axis];
-  }
-  return best;
+  const axes = [fisherDirection(withoutBrightness(spreads.target), withoutBrightness(spreads.paste)), Float64Array.of(0, 1, 0), Float64Array.of(0, 0, 1), Float64Array.of(1, 0, 0), fisherDirection(spreads.target, spreads.paste)];
+  const areas = axes.map((axis) => {
+    const area = rocArea(projected(b, axis, 0, 1), projected(a, axis, 0, 1));
+    return Math.max(area, 1 - area);
+  });
+  return axes[areas.findIndex((area) => area >= Math.max(...areas) - CLEARLY_BETTER)] as Float64Array;
+}
+
+/** Brightness tells nothing: as if it were one and the same, and its own affair. */
+function withoutBrightness({ mean, covariance, count }: ClassSpread): ClassSpread {
+  return { mean: Float64Array.of(0, mean[1]!, mean[2]!), covariance: Float64Array.of(1, 0, 0, covariance[3]!, covariance[4]!, covariance[5]!), count };
 }
 
 function pick(flat: Float32Array, cells: Int32Array): Float32Array {

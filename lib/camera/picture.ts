@@ -1,7 +1,7 @@
 /** A frame's colours over the cells of its view: how bright, and two ratios of colours that a shadow leaves as they are. */
 import { beforeFold, distortInto } from "../kernel/brownConrady.ts";
 import type { FramePixels } from "../model/frame.ts";
-import type { View } from "./view.ts";
+import { shifted, type Shift, type View } from "./view.ts";
 
 /** Columns of `Picture.colours`. */
 export const COLOURS = 3;
@@ -25,8 +25,11 @@ export function linearOf(code: number): number {
   return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
 }
 
-/** Takes the picture over into the view's cells: distortion taken out, each cell the mean of what it covers. `masked`: rectangles of raw pixels that count as not seen. */
-export function takePicture(view: View, pixels: FramePixels, masked: readonly (readonly [number, number, number, number])[]): Picture {
+/**
+ * Takes the picture over into the view's cells: distortion taken out, each cell the mean of what it covers. `masked`: rectangles of raw pixels, corner to
+ * corner, that count as not seen. `moved`: where a cell is looked up instead.
+ */
+export function takePicture(view: View, pixels: FramePixels, masked: readonly (readonly [number, number, number, number])[], moved: Shift | null = null): Picture {
   const { width, height, step, lens } = view, colours = new Float32Array(COLOURS * width * height).fill(Number.NaN), peak = new Uint8Array(width * height);
   const taps = Math.max(1, Math.round(step)), out = new Float64Array(2), sum = new Float64Array(COLOURS);
   for (let row = 0, cell = 0; row < height; row++) {
@@ -35,7 +38,8 @@ export function takePicture(view: View, pixels: FramePixels, masked: readonly (r
       let isWhole = true;
       for (let j = 0; j < taps * taps && isWhole; j++) {
         const du = ((j % taps) + 0.5) / taps - 0.5, dv = (Math.floor(j / taps) + 0.5) / taps - 0.5;
-        const x = (view.u0 + (column + du) * step - lens.cx) / lens.fx, y = (view.v0 + (row + dv) * step - lens.cy) / lens.fy;
+        const [c, r] = moved === null ? [column + du, row + dv] : shifted(moved, view, column + du, row + dv);
+        const x = (view.u0 + c * step - lens.cx) / lens.fx, y = (view.v0 + r * step - lens.cy) / lens.fy;
         distortInto(lens, x, y, out);
         isWhole = addSample(pixels, out[0] as number, out[1] as number, sum) && (j > 0 || beforeFold(lens, x, y)) && (j > 0 || !isMasked(masked, out[0] as number, out[1] as number));
       }

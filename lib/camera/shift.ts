@@ -1,90 +1,193 @@
 /**
  * How far the picture lies from where the frame's pose puts it. Cells that ought to be paste and cells that ought to be bare target are looked up with
- * the picture moved to and fro; where both kinds tell apart best (Mahalanobis distance of their means) the picture lies.
+ * the picture moved to and fro; where both kinds tell apart best, the picture lies. It is found roughly by medians, which a hand in view does not
+ * draw; then colours that fit neither kind are left out, and it is found to a fraction of a cell, turned a little too, by means.
  */
-import { fisherDirection, medianOf, type ClassSpread } from "../kernel/twoClasses.ts";
+import { fisherDirection, type ClassSpread } from "../kernel/twoClasses.ts";
 import { thinned, type Labels } from "./labels.ts";
 import { COLOURS, type Picture } from "./picture.ts";
-import type { View } from "./view.ts";
+import type { Shift, View } from "./view.ts";
 
-/** As far as it is looked for, and the steps, mm. */
-const REACH_MM = 4, STEPS_MM = [0.4, 0.13, 0.045];
-/** A place farther off than the limit has to tell apart better by this than the best one within it. */
-const CLEARLY = 1.12;
-/** What a millimetre counts against: along parallel strands nothing tells where the picture lies. */
-const PER_MM = 0.01;
-const MOST_PASTE = 700, MOST_TARGET = 900;
+/** As far as it is looked for, and the steps of both searches, mm; degrees of the finer one. */
+const REACH_MM = 4, COARSE_MM = 0.4, FINE_MM = [0.13, 0.045], FINE_DEG = [0.5, 0.15];
+/** A place beyond the limit has to tell apart better by this than the best one within it. */
+const CLEARLY = 1.15;
+/** What a millimetre counts against: along parallel strands nothing tells where the picture lies. And a degree. */
+const PER_MM = 0.012, PER_DEG = 0.012;
+/** Ratios of colours alone are enough from this squared distance of the medians on: shadows beside beads do not draw them. */
+const BY_RATIOS = 3;
+const MOST_PASTE = 900, MOST_TARGET = 900;
 /** Fewer cells of a kind in the picture tell nothing, share. */
-const LEAST_SHARE = 0.6;
+const LEAST_SHARE = 0.4;
+/** Levels that a colour is sorted into for its median. */
+const LEVELS = 96;
+/** Colours farther than this from the medians of both kinds belong to neither, in robust standard deviations; which are no less than so much, ln. */
+const NEITHER = 6, LEAST_SD = 0.02;
 
-export interface Shift { readonly columns: number; readonly rows: number; /** Squared Mahalanobis distance there. */ readonly distance: number }
+const NO_SHIFT: Shift = { columns: 0, rows: 0, turnRad: 0 };
 
-/** The shift in cells; `limitMm`: beyond it a shift has to be clear. */
-export function findShift(picture: Picture, view: View, labels: Labels, { cellMm, limitMm }: { readonly cellMm: number; readonly limitMm: number }): Shift {
-  const tell = teller(clipped(picture), view, labels);
-  const score = (c: number, r: number): number => tell(c, r) * (1 - PER_MM * Math.sqrt(c * c + r * r) * cellMm);
-  const best = (from: Shift, halfMm: number, stepMm: number, allowed: (mm: number) => boolean): Shift => {
-    let found: Shift = { ...from, distance: -Infinity };
-    const step = stepMm / cellMm, half = Math.round(halfMm / stepMm);
+interface Places { readonly px: Float64Array; readonly py: Float64Array; readonly tx: Float64Array; readonly ty: Float64Array }
+interface Scale { readonly cellMm: number; readonly limitMm: number }
+
+export function findShift(picture: Picture, view: View, labels: Labels, scale: Scale): Shift {
+  const cells = thinned(labels.target, MOST_TARGET);
+  const places: Places = { px: thinned(labels.pasteX, MOST_PASTE), py: thinned(labels.pasteY, MOST_PASTE), tx: Float64Array.from(cells, (at) => at % view.width), ty: Float64Array.from(cells, (at) => Math.floor(at / view.width)) };
+  const smooth = smoothed(picture, view), sorted = sortedColours(smooth);
+  let rough = roughly(sorted, view, places, scale, [1, 2]), withLight = false;
+  if (rough.score < BY_RATIOS) {
+    rough = roughly(sorted, view, places, scale, [0, 1, 2]);
+    withLight = true;
+  }
+  return finely(withoutStrangers(smooth, sorted, view, places, rough.shift, withLight), view, places, { start: rough.shift, cellMm: scale.cellMm, withLight });
+}
+
+/** Each cell the mean of itself and its neighbours, where all of them are seen. */
+function smoothed({ colours, peak }: Picture, { width, height }: View): Picture {
+  const rows = Float32Array.from(colours), out = Float32Array.from(colours), line = COLOURS * width;
+  for (let r = 0; r < height; r++) for (let i = r * line + COLOURS; i < (r + 1) * line - COLOURS; i++) rows[i] = (colours[i - COLOURS]! + colours[i]! + colours[i + COLOURS]!) / 3;
+  for (let i = line; i < out.length - line; i++) out[i] = (rows[i - line]! + rows[i]! + rows[i + line]!) / 3;
+  return { colours: out, peak };
+}
+
+/** Each colour of a cell as a level, 255 = not seen. */
+interface Sorted { readonly levels: readonly Uint8Array[]; readonly low: readonly number[]; readonly step: readonly number[] }
+
+function sortedColours({ colours }: Picture): Sorted {
+  const levels: Uint8Array[] = [], low: number[] = [], step: number[] = [], cells = colours.length / COLOURS;
+  for (let k = 0; k < COLOURS; k++) {
+    const some: number[] = [];
+    for (let i = k; i < colours.length; i += 16 * COLOURS) if (colours[i]! === colours[i]!) some.push(colours[i]!);
+    const values = Float64Array.from(some).sort(), least = values[Math.floor(0.002 * values.length)] ?? 0, most = values[Math.floor(0.998 * (values.length - 1))] ?? 1, size = Math.max(1e-6, (most - least) / (LEVELS - 1)), out = new Uint8Array(cells).fill(255);
+    for (let at = 0, i = k; at < cells; at++, i += COLOURS) if (colours[i]! === colours[i]!) out[at] = Math.max(0, Math.min(LEVELS - 1, Math.round((colours[i]! - least) / size)));
+    levels.push(out); low.push(least); step.push(size);
+  }
+  return { levels, low, step };
+}
+
+/** Median and robust standard deviation of one colour at places, moved; null: too few of them are seen. */
+function middle(levels: Uint8Array, { width, height }: View, xs: Float64Array, ys: Float64Array, columns: number, rows: number): readonly [number, number] | null {
+  COUNTS.fill(0);
+  let n = 0;
+  for (let i = 0; i < xs.length; i++) {
+    const x = Math.round(xs[i]! + columns), y = Math.round(ys[i]! + rows);
+    if (x < 0 || y < 0 || x >= width || y >= height) continue;
+    const level = levels[y * width + x]!;
+    if (level === 255) continue;
+    COUNTS[level]!++;
+    n++;
+  }
+  if (n < LEAST_SHARE * xs.length) return null;
+  return [at(n, 0.5), (at(n, 0.75) - at(n, 0.25)) / 1.349]; // of a normal spread
+}
+const COUNTS = new Int32Array(256);
+
+/** The level below which the share of counts lies, linear within a level. */
+function at(n: number, share: number): number {
+  let below = 0;
+  for (let level = 0; level < LEVELS; level++) {
+    const here = COUNTS[level]!;
+    if (below + here >= share * n) return level - 0.5 + (share * n - below) / Math.max(1, here);
+    below += here;
+  }
+  return LEVELS - 1;
+}
+
+/** Squared distance of the medians of both kinds over their spread, summed over colours. */
+function apart(sorted: Sorted, view: View, { px, py, tx, ty }: Places, columns: number, rows: number, used: readonly number[]): number {
+  let sum = 0;
+  for (const k of used) {
+    const paste = middle(sorted.levels[k]!, view, px, py, columns, rows), target = middle(sorted.levels[k]!, view, tx, ty, columns, rows);
+    if (paste === null || target === null) return 0;
+    const least = LEAST_SD / sorted.step[k]!;
+    sum += (paste[0] - target[0]) ** 2 / (Math.max(paste[1], least) ** 2 + Math.max(target[1], least) ** 2);
+  }
+  return sum;
+}
+
+function roughly(sorted: Sorted, view: View, places: Places, { cellMm, limitMm }: Scale, used: readonly number[]): { readonly shift: Shift; readonly score: number } {
+  const best = (reachMm: number, stepMm: number, isAllowed: (mm: number) => boolean): { shift: Shift; score: number } => {
+    let found = { shift: NO_SHIFT, score: -1 };
+    const half = Math.round(reachMm / stepMm), step = stepMm / cellMm;
     for (let j = -half; j <= half; j++) {
       for (let i = -half; i <= half; i++) {
-        const c = from.columns + i * step, r = from.rows + j * step;
-        if (!allowed(Math.sqrt(c * c + r * r) * cellMm)) continue;
-        const distance = score(c, r);
-        if (distance > found.distance) found = { columns: c, rows: r, distance };
+        const mm = Math.sqrt(i * i + j * j) * stepMm;
+        if (!isAllowed(mm)) continue;
+        const score = apart(sorted, view, places, i * step, j * step, used) * (1 - PER_MM * mm);
+        if (score > found.score) found = { shift: { columns: i * step, rows: j * step, turnRad: 0 }, score };
       }
     }
     return found;
   };
-  const refined = (start: Shift, allowed: (mm: number) => boolean): Shift => {
-    const [coarse, fine, finest] = STEPS_MM as [number, number, number];
-    return best(best(start, coarse, fine, allowed), 1.5 * fine, finest, allowed);
-  };
-  const zero: Shift = { columns: 0, rows: 0, distance: 0 }, [coarse] = STEPS_MM as [number];
-  const near = refined(best(zero, limitMm, coarse / 2, (mm) => mm <= limitMm), () => true);
-  const far = refined(best(zero, REACH_MM, coarse, (mm) => mm > limitMm), () => true);
-  return far.distance > CLEARLY * near.distance ? far : near;
+  const near = best(limitMm, COARSE_MM / 2, (mm) => mm <= limitMm), far = best(REACH_MM, COARSE_MM, (mm) => mm > limitMm);
+  return far.score > CLEARLY * near.score ? far : near;
 }
 
-/** Colours with outliers drawn in to four median deviations: a hand or a highlight does not decide. */
-function clipped({ colours }: Picture): Float32Array {
+/** The picture's colours but for those that are like neither kind. */
+function withoutStrangers({ colours }: Picture, sorted: Sorted, view: View, { px, py, tx, ty }: Places, { columns, rows }: Shift, withLight: boolean): Float32Array {
   const out = Float32Array.from(colours);
-  for (let k = 0; k < COLOURS; k++) {
-    const some = new Float64Array(Math.ceil(colours.length / COLOURS / 16));
-    let n = 0;
-    for (let i = k; i < colours.length; i += 16 * COLOURS) if (colours[i]! === colours[i]!) some[n++] = colours[i]!;
-    const values = some.subarray(0, n), middle = medianOf(values), spread = 1.4826 * medianOf(values.map((v) => Math.abs(v - middle)));
-    const low = middle - 6 * spread, high = middle + 6 * spread;
-    for (let i = k; i < out.length; i += COLOURS) if (out[i]! < low) out[i] = low; else if (out[i]! > high) out[i] = high;
+  for (let k = withLight ? 0 : 1; k < COLOURS; k++) {
+    const kinds = [middle(sorted.levels[k]!, view, px, py, columns, rows), middle(sorted.levels[k]!, view, tx, ty, columns, rows)];
+    if (kinds.some((kind) => kind === null)) continue;
+    const [low, high] = kinds.map((kind) => kind as readonly [number, number]).map(([m, sd]) => [sorted.low[k]! + sorted.step[k]! * m, NEITHER * Math.max(LEAST_SD, sorted.step[k]! * sd)] as const).sort((a, b) => a[0] - b[0]) as [readonly [number, number], readonly [number, number]];
+    for (let i = k, cell = 0; i < out.length; i += COLOURS, cell++) if (colours[i]! < low[0] - low[1] || colours[i]! > high[0] + high[1]) out[COLOURS * cell] = Number.NaN;
   }
   return out;
 }
 
-/** Squared Mahalanobis distance between the two kinds with the picture moved by columns and rows. */
-function teller(colours: Float32Array, { width, height }: View, labels: Labels): (columns: number, rows: number) => number {
-  const px = thinned(labels.pasteX, MOST_PASTE), py = thinned(labels.pasteY, MOST_PASTE), cells = thinned(labels.target, MOST_TARGET);
-  const tx = Float64Array.from(cells, (at) => at % width), ty = Float64Array.from(cells, (at) => Math.floor(at / width));
-  const gather = (xs: Float64Array, ys: Float64Array, c: number, r: number): ClassSpread | null => {
-    const s = new Float64Array(9);
-    let n = 0;
-    for (let i = 0; i < xs.length; i++) {
-      const x = Math.round(xs[i]! + c), y = Math.round(ys[i]! + r);
-      if (x < 0 || y < 0 || x >= width || y >= height) continue;
-      const o = COLOURS * (y * width + x), a = colours[o]!, b = colours[o + 1]!, d = colours[o + 2]!;
-      if (a !== a) continue;
-      n++;
-      s[0]! += a; s[1]! += b; s[2]! += d; s[3]! += a * a; s[4]! += a * b; s[5]! += a * d; s[6]! += b * b; s[7]! += b * d; s[8]! += d * d;
+interface Fine { readonly start: Shift; readonly cellMm: number; readonly withLight: boolean }
+
+function finely(colours: Float32Array, view: View, places: Places, { start, cellMm, withLight }: Fine): Shift {
+  const score = (shift: Shift): number => {
+    const mm = Math.sqrt(shift.columns ** 2 + shift.rows ** 2) * cellMm, deg = Math.abs(shift.turnRad) * 180 / Math.PI;
+    return meansApart(colours, view, places, shift, withLight) * (1 - PER_MM * mm - PER_DEG * deg);
+  };
+  let best = start;
+  FINE_MM.forEach((stepMm, round) => {
+    for (let turn = 0; turn < 2; turn++) {
+      best = bestOf(grid(best, 2, stepMm / cellMm), score);
+      best = bestOf([-4, -3, -2, -1, 0, 1, 2, 3, 4].map((k) => ({ ...best, turnRad: best.turnRad + k * FINE_DEG[round]! * Math.PI / 180 })), score);
     }
-    if (n < LEAST_SHARE * xs.length) return null;
-    const m = Float64Array.of(s[0]! / n, s[1]! / n, s[2]! / n), v = (at: number, i: number, j: number): number => s[at]! / n - m[i]! * m[j]!;
-    return { mean: m, covariance: Float64Array.of(v(3, 0, 0) + 1e-5, v(4, 0, 1), v(5, 0, 2), v(6, 1, 1) + 1e-5, v(7, 1, 2), v(8, 2, 2) + 1e-5), count: n };
-  };
-  return (c, r) => {
-    const paste = gather(px, py, c, r), target = gather(tx, ty, c, r);
-    if (paste === null || target === null) return 0;
-    const direction = fisherDirection(target, paste);
-    let distance = 0;
-    for (let k = 0; k < COLOURS; k++) distance += direction[k]! * (paste.mean[k]! - target.mean[k]!);
-    return distance;
-  };
+  });
+  return best;
+}
+
+function grid({ columns, rows, turnRad }: Shift, half: number, step: number): Shift[] {
+  const shifts: Shift[] = [];
+  for (let j = -half; j <= half; j++) for (let i = -half; i <= half; i++) shifts.push({ columns: columns + i * step, rows: rows + j * step, turnRad });
+  return shifts;
+}
+
+function bestOf(shifts: readonly Shift[], score: (shift: Shift) => number): Shift {
+  let best = shifts[0] as Shift, most = -Infinity;
+  for (const shift of shifts) {
+    const own = score(shift);
+    if (own > most) [most, best] = [own, shift];
+  }
+  return best;
+}
+
+/** Squared Mahalanobis distance of the means of both kinds; 0: too little is seen. */
+function meansApart(colours: Float32Array, view: View, { px, py, tx, ty }: Places, shift: Shift, withLight: boolean): number {
+  const paste = spreadAt(colours, view, px, py, shift, withLight), target = spreadAt(colours, view, tx, ty, shift, withLight);
+  if (paste === null || target === null) return 0;
+  const direction = fisherDirection(target, paste);
+  let distance = 0;
+  for (let k = 0; k < COLOURS; k++) distance += direction[k]! * (paste.mean[k]! - target.mean[k]!);
+  return distance;
+}
+
+function spreadAt(colours: Float32Array, view: View, xs: Float64Array, ys: Float64Array, { columns, rows, turnRad }: Shift, withLight: boolean): ClassSpread | null {
+  const s = new Float64Array(9), { width, height } = view, cx = width / 2, cy = height / 2, cos = 1 - turnRad * turnRad / 2;
+  let n = 0;
+  for (let i = 0; i < xs.length; i++) {
+    const dx = xs[i]! - cx, dy = ys[i]! - cy, x = Math.round(cx + cos * dx - turnRad * dy + columns), y = Math.round(cy + turnRad * dx + cos * dy + rows);
+    if (x < 0 || y < 0 || x >= width || y >= height) continue;
+    const o = COLOURS * (y * width + x), light = colours[o]!, a = withLight ? light : 0, b = colours[o + 1]!, d = colours[o + 2]!;
+    if (light !== light) continue;
+    n++;
+    s[0]! += a; s[1]! += b; s[2]! += d; s[3]! += a * a; s[4]! += a * b; s[5]! += a * d; s[6]! += b * b; s[7]! += b * d; s[8]! += d * d;
+  }
+  if (n < LEAST_SHARE * xs.length) return null;
+  const m = Float64Array.of(s[0]! / n, s[1]! / n, s[2]! / n), v = (sum: number, i: number, j: number): number => s[sum]! / n - m[i]! * m[j]!;
+  return { mean: m, covariance: Float64Array.of(v(3, 0, 0) + 1e-5, v(4, 0, 1), v(5, 0, 2), v(6, 1, 1) + 1e-5, v(7, 1, 2), v(8, 2, 2) + 1e-5), count: n };
 }

@@ -14,6 +14,8 @@ export interface Station {
   /** Height of the bead, measured or planned, and its standard uncertainty. */
   readonly heightMm: number; readonly uHeightMm: number;
   readonly plannedWidthMm: number;
+  /** At an end of what is laid it is looked at from so far inside, along the strand, mm; 0 elsewhere. */
+  readonly inwardMm: number;
   /** Where the profiler put the bead; 0 where it did not. */
   readonly offsetMm: number;
   /** tan θ: the view's lean towards +lateral, and cos θ. */
@@ -26,6 +28,8 @@ export interface Station {
   readonly cellAt: (bMm: number, alongMm?: number) => readonly [number, number];
 }
 
+/** An end is looked at from so far inside, mm: what lies beyond it is not mixed in. */
+const INWARD_MM = 0.3;
 /** A view flatter than this along the target sees no bead: cosine. */
 const FLAT_COS = 0.15;
 /** A planned height is this uncertain, share (common practice, no source). */
@@ -57,7 +61,7 @@ export function stationsInView(plan: StationPlan, columns: StationColumns, view:
     const lean = vb / vn, [right, left] = silhouetteMm(plan.beadShape, width, height, lean), u = scene.uHeightMm[i] as number;
     found.push({
       index: i, heightMm: height, uHeightMm: u === u ? u : PLANNED_HEIGHT_U * height, plannedWidthMm: width, offsetMm: known(scene.offsetMm, i, null),
-      lean, cos: 1 / Math.sqrt(1 + lean * lean), rightMm: right, leftMm: left, inverse: spot[2]!,
+      inwardMm: inward(columns, scene, i), lean, cos: 1 / Math.sqrt(1 + lean * lean), rightMm: right, leftMm: left, inverse: spot[2]!,
       cellAt: (b, along = 0) => {
         projectInto(view, mx + b * f[o + 9]! + along * f[o + 3]!, my + b * f[o + 10]! + along * f[o + 4]!, mz + b * f[o + 11]! + along * f[o + 5]!, spot, 0);
         return [spot[0]!, spot[1]!];
@@ -65,4 +69,9 @@ export function stationsInView(plan: StationPlan, columns: StationColumns, view:
     });
   }
   return found;
+}
+
+function inward({ strandOf }: StationColumns, { laid }: FrameScene, i: number): number {
+  const isJoined = (j: number): boolean => strandOf[j] === strandOf[i] && laid[j] !== NOT_LAID, [before, after] = [isJoined(i - 1), isJoined(i + 1)];
+  return before === after ? 0 : before ? -INWARD_MM : INWARD_MM;
 }

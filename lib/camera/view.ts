@@ -70,3 +70,12 @@ export function viewOf(lens: Lens & { readonly widthPx: number; readonly heightP
   const step = Math.max(1, cellMm * pxPerMm, Math.sqrt((u1 - u0) * (v1 - v0) / MOST_CELLS));
   return { ...whole, u0, v0, step, width: Math.max(1, Math.ceil((u1 - u0) / step)), height: Math.max(1, Math.ceil((v1 - v0) / step)) };
 }
+
+/** A cell (x, y) of the stage is seen at the picture's cell (x, y) turned about the middle of the view and moved. */
+export interface Shift { readonly columns: number; readonly rows: number; readonly turnRad: number }
+
+/** Where a shift puts a cell of the stage in the picture. */
+export function shifted({ columns, rows, turnRad }: Shift, view: View, x: number, y: number): readonly [number, number] {
+  const cx = view.width / 2, cy = view.height / 2, dx = x - cx, dy = y - cy, cos = 1 - turnRad * turnRad / 2; // a few degrees at most
+  return [cx + cos * dx - turnRad * dy + columns, cy + turnRad * dx + cos * dy + rows];
+}

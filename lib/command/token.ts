@@ -12,7 +12,7 @@ npm run --silent token -- list
 npm run --silent token -- revoke NAME
 
   add     makes a token and prints it alone on stdout; it is shown this once and kept as a hash.
-          With --device it sends for that device alone: no runs, progress, signals, rework, commands or finish.
+          With --device it sends for that device alone: no runs, progress, signals, rework, paste, commands or finish.
   list    a line a token: name, device, made, last used, revoked
   revoke  the token counts no more, from the next call on
 Exit 0: done; 2: bad usage, one clear error on stderr.

@@ -9,7 +9,7 @@ import { SCREEN_ACTOR, type LogEntry, type LogKind } from "../model/log.ts";
 const OPERATING: Readonly<Partial<Record<LogKind, string>>> = {
   "run.state": "moved it on", "run.endAsked": "ended it", "command.asked": "asked its cell for something",
   "alert.acknowledged": "answered its alerts", "alert.shelved": "answered its alerts", "alert.unshelved": "answered its alerts", "alert.noted": "answered its alerts", "alert.disposed": "answered its alerts",
-  "strand.takenOff": "took a strand off", "gate.opened": "opened its gate", "autoPause.set": "set its automatic pauses",
+  "strand.takenOff": "took a strand off", "paste.marked": "marked its paste", "gate.opened": "opened its gate", "autoPause.set": "set its automatic pauses",
 };
 /** Deeds that are of operating while the run is open, and of reviewing after. */
 const WHILE_OPEN: Readonly<Partial<Record<LogKind, string>>> = { "finding.disposed": "decided about its findings while it went on", "note.added": "noted at it while it went on" };

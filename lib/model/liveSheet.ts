@@ -121,4 +121,6 @@ export type AlertDeed =
   | ({ readonly do: "dispose"; readonly n: number; readonly disposition: Disposition } & PickedReason);
 
 /** A stretch that a person has taken off, and why in words. */
+/** A rectangle of a frame in which a person says that all is paste; pixels as in paste.csv. */
+export interface PasteMark { readonly device: string; readonly file: string; readonly u0Px: number; readonly v0Px: number; readonly u1Px: number; readonly v1Px: number }
 export interface TakenOff { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string }

@@ -59,6 +59,8 @@ export interface LogPayloads {
   "alert.disposed": { readonly n: number; readonly disposition: Disposition; readonly reason: string; readonly note: string };
   /** A person took a stretch off again, to be laid once more. */
   "strand.takenOff": { readonly layer: number; readonly strand: number; readonly fromMm: number; readonly toMm: number; readonly reason: string };
+  /** A person said that all of a rectangle in a frame is paste: colours are learned there. */
+  "paste.marked": { readonly device: string; readonly file: string; readonly u0Px: number; readonly v0Px: number; readonly u1Px: number; readonly v1Px: number };
   /** A person said that a layer which the gate held may be covered. */
   "gate.opened": { readonly layer: number; readonly reason: string };
   /** A person let the program pause by itself, or no more. */

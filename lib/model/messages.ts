@@ -23,6 +23,11 @@ export interface ReworkMessage {
   readonly kind: "rework"; readonly tS: number; readonly layer: number; readonly strand: number;
   readonly fromMm: number; readonly toMm: number; readonly who: string; readonly reason: string;
 }
+/** A person says that all of a rectangle in a frame is paste. `tS`: reference time. `rectPx`: left, top, right and bottom in pixels, of which 0 is the first one's centre. */
+export interface PasteMarkMessage {
+  readonly kind: "pasteMark"; readonly tS: number; readonly device: string; readonly file: string;
+  readonly rectPx: readonly [number, number, number, number]; readonly who: string;
+}
 export interface PoseMessage {
   readonly kind: "pose"; readonly tS: number; readonly device: string; readonly from: string; readonly to: string;
   /** null: not valid, lost from sight. */
@@ -31,4 +36,4 @@ export interface PoseMessage {
 export interface SignalMessage { readonly kind: "signal"; readonly tS: number; readonly name: string; readonly value: number }
 export interface FrameMessage { readonly kind: "frame"; readonly tS: number; readonly device: string; readonly file: string; readonly pose: Pose; readonly frame: string }
 
-export type Message = ProfileMessage | ProgressMessage | ReworkMessage | PoseMessage | SignalMessage | FrameMessage;
+export type Message = ProfileMessage | ProgressMessage | ReworkMessage | PasteMarkMessage | PoseMessage | SignalMessage | FrameMessage;

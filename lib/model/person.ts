@@ -14,7 +14,7 @@ export const ROLE_WORDS: Readonly<Record<Role, string>> = {
 
 /** Everything that a person can do and that asks who it is. A pause and an abort are none of it: they never ask. */
 export const DEEDS = [
-  "prepare", "import", "resume", "alert", "dispose", "disposeFinished", "rework", "note", "noteFinished", "automaticPause", "end", "people", "ownPassphrase",
+  "prepare", "import", "resume", "alert", "dispose", "disposeFinished", "rework", "pasteMark", "note", "noteFinished", "automaticPause", "end", "people", "ownPassphrase",
   "sign", "recompute", "scan", "dropRaw",
 ] as const;
 export type Deed = (typeof DEEDS)[number];
@@ -22,7 +22,7 @@ export type Deed = (typeof DEEDS)[number];
 /** Roles of which one is enough. `…Finished`: on a run that is over. */
 export const DEED_ROLES: Readonly<Record<Deed, readonly Role[]>> = {
   prepare: ["engineer"], import: ["engineer"],
-  resume: ["operator", "engineer"], alert: ["operator", "engineer"], dispose: ["operator", "engineer"], rework: ["operator", "engineer"], note: ["operator", "engineer"],
+  resume: ["operator", "engineer"], alert: ["operator", "engineer"], dispose: ["operator", "engineer"], rework: ["operator", "engineer"], pasteMark: ["operator", "engineer"], note: ["operator", "engineer"],
   automaticPause: ["operator", "engineer"], end: ["operator", "engineer"],
   disposeFinished: ["operator", "engineer", "reviewer"], noteFinished: ["operator", "engineer", "reviewer"],
   people: ["administrator"], ownPassphrase: ROLES,

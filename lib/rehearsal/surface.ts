@@ -83,7 +83,7 @@ function saddle(radiusMm: number): Surface {
       // f(λ) = z − (x² − y²) / 2R is positive outside; its first root
       const a = -(dx * dx - dy * dy) / (2 * radiusMm), b = dz - (ox * dx - oy * dy) / radiusMm, c = oz - (ox * ox - oy * oy) / (2 * radiusMm);
       const root = b * b - 4 * a * c;
-      return root < 0 || b >= 0 ? Number.NaN : 2 * c / (-b + Math.sqrt(root));
+      return root < 0 || b >= Math.sqrt(root) ? Number.NaN : 2 * c / (-b + Math.sqrt(root));
     },
   };
 }

@@ -43,8 +43,8 @@ function nearestStation(layer: SheetLayer | undefined, xMm: number, yMm: number)
   return best;
 }
 
-const COUNT_NOUNS: Readonly<Record<string, string>> = { profile: "profile", progress: "row of progress", rework: "stretch taken off", pose: "pose", signal: "value of a signal", frame: "frame" };
-const COUNT_PLURALS: Readonly<Record<string, string>> = { progress: "rows of progress", rework: "stretches taken off", signal: "values of signals" };
+const COUNT_NOUNS: Readonly<Record<string, string>> = { profile: "profile", progress: "row of progress", rework: "stretch taken off", pasteMark: "mark of paste", pose: "pose", signal: "value of a signal", frame: "frame" };
+const COUNT_PLURALS: Readonly<Record<string, string>> = { progress: "rows of progress", rework: "stretches taken off", pasteMark: "marks of paste", signal: "values of signals" };
 
 function countWords([kind, count]: readonly [string, number]): string {
   const noun = COUNT_NOUNS[kind] ?? kind;

@@ -25,6 +25,7 @@ const DEEDS: { readonly [K in LogKind]: Says<K> } = {
   "result.recomputed": ({ reason }) => withNote("the same data under another job", reason),
   "scan.added": ({ n, note }) => withNote(`scan ${n} of the set material was added`, note),
   "strand.takenOff": ({ layer, strand, fromMm, toMm, reason }) => withNote(`taken off: layer ${layer}, strand ${strand}, ${mm(fromMm)} to ${mm(toMm)} mm`, reason),
+  "paste.marked": ({ device, file, u0Px, v0Px, u1Px, v1Px }) => `paste marked in ${file} of ${device}, ${[u0Px, v0Px].map(Math.round).join(", ")} to ${[u1Px, v1Px].map(Math.round).join(", ")} px`,
   "gate.opened": ({ layer, reason }) => withNote(`layer ${layer} may be covered`, reason),
   "autoPause.set": ({ isOn }) => `automatic pauses ${isOn ? "on" : "off"}`,
   "alert.acknowledged": ({ n }) => `alert ${n} acknowledged`,

@@ -105,7 +105,7 @@ export class RunEngine {
         break;
       case "rework": this.rework(message); break;
       case "frame": if (!this.hasProgress && !this.job.devices.some(({ kind }) => kind === "profiler")) this.layWithoutProfiles(message); break; // measured apart: takeFrame
-      case "pose": case "signal": break; // decoded, checked and kept; nothing is measured from them
+      case "pose": case "signal": case "pasteMark": break; // decoded, checked and kept; nothing is measured from them
       default: message satisfies never;
     }
   }

@@ -1,5 +1,5 @@
 /**
- * What of a run is kept already, by the identity of each message: profiles (device, seq), progress and rework the whole row, poses (device,
+ * What of a run is kept already, by the identity of each message: profiles (device, seq), progress, rework and marks of paste the whole row, poses (device,
  * from, to, tS), signals (name, tS), frames (device, file). Small for runs of hours, and quick whatever the order: whole numbers as bits, times sorted in blocks.
  */
 import type { Message, ProfileMessage } from "../model/messages.ts";
@@ -140,6 +140,7 @@ function placeOf(message: Message): { readonly set: "seqs" | "times" | "rows"; r
     case "frame": return { set: "rows", key: JSON.stringify(["frame", message.device, message.file]) };
     case "progress": return { set: "rows", key: JSON.stringify(["progress", message.tS, message.layer, message.strand, message.sMm, message.event]) };
     case "rework": return { set: "rows", key: JSON.stringify(["rework", message.tS, message.layer, message.strand, message.fromMm, message.toMm, message.who, message.reason]) };
+    case "pasteMark": return { set: "rows", key: JSON.stringify(["pasteMark", message.tS, message.device, message.file, message.rectPx, message.who]) };
   }
 }
 

@@ -3,9 +3,9 @@ import { InputError } from "../base/errors.ts";
 import { hasControl } from "../base/text.ts";
 import { describe } from "../model/describe.ts";
 import type { Device } from "../model/job.ts";
-import type { FrameMessage, PoseMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
+import type { FrameMessage, PasteMarkMessage, PoseMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
 import { JsonFields, type Fields } from "./fields.ts";
-import { decodeFrame, decodePose, decodeProgress, decodeRework, decodeSignal } from "./rows.ts";
+import { decodeFrame, decodePasteMark, decodePose, decodeProgress, decodeRework, decodeSignal } from "./rows.ts";
 import type { StrandIndex } from "./strands.ts";
 
 /** One thing of a body: what it says, or why it is refused. */
@@ -31,15 +31,16 @@ export class WireItems<M> {
 }
 
 /** Streams of rows and what each carries. */
-export interface RowMessages { progress: ProgressMessage; rework: ReworkMessage; poses: PoseMessage; signals: SignalMessage }
+export interface RowMessages { progress: ProgressMessage; rework: ReworkMessage; paste: PasteMarkMessage; poses: PoseMessage; signals: SignalMessage }
 export type RowStreamName = keyof RowMessages;
-export const ROW_STREAMS = ["progress", "poses", "signals", "rework"] as const satisfies readonly RowStreamName[];
+export const ROW_STREAMS = ["progress", "poses", "signals", "rework", "paste"] as const satisfies readonly RowStreamName[];
 
 export interface RowContext { readonly devices: readonly Device[]; readonly strands: StrandIndex }
 
 const DECODERS: { readonly [K in RowStreamName]: (fields: Fields, context: RowContext) => RowMessages[K] } = {
   progress: (fields, { strands }) => decodeProgress(fields, strands),
   rework: (fields, { strands }) => decodeRework(fields, strands),
+  paste: (fields, { devices }) => decodePasteMark(fields, devices),
   poses: (fields, { devices }) => decodePose(fields, devices),
   signals: (fields) => decodeSignal(fields),
 };

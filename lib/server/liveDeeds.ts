@@ -2,9 +2,10 @@
 import { z } from "zod";
 import { snapStretch } from "../control/rework.ts";
 import { DISPOSITIONS, DISPOSITION_REASONS } from "../model/disposition.ts";
-import type { AlertDeed, CellAsk } from "../model/liveSheet.ts";
+import type { AlertDeed, CellAsk, PasteMark } from "../model/liveSheet.ts";
 import { GATE_REASONS, NOTE_MAX_CHARS, SHELF_REASONS, TAKEN_OFF_REASONS } from "../model/reason.ts";
 import type { StationDetail } from "../model/stationDetail.ts";
+import { keepPasteMark, keepTakenOff } from "./live/personRows.ts";
 import { requireHub } from "./liveStream.ts";
 import { PICKED, readJson } from "./personInput.ts";
 import { badValue, cleanText, reasonText, requirePlace, requireReason } from "./personText.ts";
@@ -19,11 +20,13 @@ const alertDeed = z.discriminatedUnion("do", [
   z.object({ do: z.literal("dispose"), n, disposition: z.enum(DISPOSITIONS), ...PICKED }),
 ]);
 const takenOff = z.object({ layer: z.int(), strand: z.int(), fromMm: z.number(), toMm: z.number(), ...PICKED });
+const pasteMark = z.object({ device: z.string(), file: z.string(), u0Px: z.number(), v0Px: z.number(), u1Px: z.number(), v1Px: z.number() });
 const gateOpening = z.object({ layer: z.int(), ...PICKED });
 
 /** InputError upload.badRequest, source.tooLarge; so with the others that read. */
 export const readAlertDeed = (request: Request): Promise<AlertDeed> => readJson(request, alertDeed);
 export const readTakenOff = (request: Request): Promise<z.output<typeof takenOff>> => readJson(request, takenOff);
+export const readPasteMark = (request: Request): Promise<PasteMark> => readJson(request, pasteMark);
 export const readAutoPause = (request: Request): Promise<{ isOn: boolean }> => readJson(request, z.object({ isOn: z.boolean() }));
 export const readGateOpening = (request: Request): Promise<z.output<typeof gateOpening>> => readJson(request, gateOpening);
 
@@ -46,8 +49,14 @@ export async function takeOff(runId: string, { layer, strand, fromMm, toMm, ...p
   const reason = reasonText(TAKEN_OFF_REASONS, picked);
   const stretch = snapStretch(await planStationsOf(runId, layer, strand), { fromMm, toMm });
   if (stretch === null) badValue("fromMm", "a stretch of the strand", `${fromMm} to ${toMm} mm`);
-  await hub.takeOff(runId, { layer, strand, ...stretch, reason }, by);
+  await keepTakenOff(hub, runId, { layer, strand, ...stretch, reason }, by);
   return { resume: { kind: "resume", layer, strand, sMm: stretch.fromMm, overlapMm: policy.resume.overlapMm } };
+}
+
+/** Keeps a mark of paste with the run's data. InputError store.noRun, log.badValue, wire.over. */
+export async function markPaste(runId: string, mark: PasteMark, by: string): Promise<PasteMark> {
+  await keepPasteMark(requireHub(), runId, mark, by);
+  return mark;
 }
 
 export function setAutoPause(runId: string, isOn: boolean, by: string): { readonly isOn: boolean } {

@@ -82,7 +82,7 @@ async function copyImage(from: string, to: string): Promise<void> {
   await link(from, to).catch(() => copyFile(from, to));
 }
 
-const FILES: Readonly<Record<RowMessage["kind"], keyof typeof ROW_KEYS>> = { progress: "progress", rework: "rework", pose: "poses", signal: "signals", frame: "frames" };
+const FILES: Readonly<Record<RowMessage["kind"], keyof typeof ROW_KEYS>> = { progress: "progress", rework: "rework", pasteMark: "paste", pose: "poses", signal: "signals", frame: "frames" };
 
 async function writeRows(out: string, rows: readonly RowMessage[]): Promise<void> {
   for (const kind of Object.keys(FILES) as RowMessage["kind"][]) {
@@ -95,12 +95,14 @@ async function writeRows(out: string, rows: readonly RowMessage[]): Promise<void
   }
 }
 
+const RECT_KEYS = ["u0Px", "v0Px", "u1Px", "v1Px"];
 const POSE_KEYS = ["tx", "ty", "tz", "qx", "qy", "qz", "qw"];
 
 /** A cell of a row's line. What is not valid has no pose, and zeros stand for it. */
 function cellOf(row: RowMessage, key: string): string {
   const inPose = POSE_KEYS.indexOf(key);
   if (inPose >= 0 && "pose" in row) return row.pose === null ? "0" : String(row.pose[inPose]);
+  if (row.kind === "pasteMark" && RECT_KEYS.includes(key)) return String(row.rectPx[RECT_KEYS.indexOf(key)]);
   if (key === "valid" && row.kind === "pose") return row.pose === null ? "0" : "1";
   const value = (row as unknown as Readonly<Record<string, string | number>>)[key] ?? "";
   if (typeof value === "number") return String(value);

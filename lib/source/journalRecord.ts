@@ -4,13 +4,13 @@
  */
 import { crc32 } from "node:zlib";
 import type { Pose } from "../model/job.ts";
-import type { FrameMessage, PoseMessage, ProfileMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
+import type { FrameMessage, PasteMarkMessage, PoseMessage, ProfileMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
 
 export const PREFIX_BYTES = 8;
 const ALIGN = 8;
 const aligned = (bytes: number): number => Math.ceil(bytes / ALIGN) * ALIGN;
 
-export type RowMessage = ProgressMessage | ReworkMessage | PoseMessage | SignalMessage | FrameMessage;
+export type RowMessage = ProgressMessage | ReworkMessage | PasteMarkMessage | PoseMessage | SignalMessage | FrameMessage;
 
 interface ProfilesHead { readonly kind: "profiles"; readonly device: string; readonly frame: string; readonly count: number; readonly withX: boolean }
 interface RowsHead { readonly kind: "rows"; readonly rows: readonly RowMessage[] }

@@ -3,8 +3,8 @@ import type { Cursor } from "./cursor.ts";
 
 const BATCH_MESSAGES = 256;
 
-/** At equal times: progress, rework, poses, signals, profiles, frames. */
-const RANK: Readonly<Record<Message["kind"], number>> = { progress: 0, rework: 1, pose: 2, signal: 3, profile: 4, frame: 5 };
+/** At equal times: progress, rework, marks of paste, poses, signals, profiles, frames. */
+const RANK: Readonly<Record<Message["kind"], number>> = { progress: 0, rework: 1, pasteMark: 2, pose: 3, signal: 4, profile: 5, frame: 6 };
 
 /** Order of messages: reference time, then kind, then device (a signal's name). What is equal keeps the order of its stream. */
 export function compareMessages(a: Message, b: Message): number {
@@ -17,7 +17,7 @@ export function compareMessages(a: Message, b: Message): number {
 /** Whose clock and sequence a message follows. */
 export function senderOf(message: Message): string {
   if (message.kind === "signal") return message.name;
-  return message.kind === "progress" || message.kind === "rework" ? "" : message.device;
+  return message.kind === "progress" || message.kind === "rework" || message.kind === "pasteMark" ? "" : message.device;
 }
 
 interface Lane { readonly cursor: Cursor; batch: readonly Message[]; at: number }

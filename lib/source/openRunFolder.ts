@@ -38,7 +38,7 @@ export interface OpenedRun {
   readonly frames: readonly FrameMessage[];
   /**
    * All messages by reference time (each device's `clockOffsetS`, where the job states one, is taken off its stamps), at equal times
-   * in the order progress, rework, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
+   * in the order progress, rework, marks of paste, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
    * in batches of up to about 256. The arrays of a batch's profiles are valid until the next batch is asked for. Throws InputError at
    * the first row that is wrong; may be called again for another pass.
    */

@@ -1,14 +1,14 @@
 import { join } from "node:path";
 import { InputError } from "../base/errors.ts";
 import type { Job } from "../model/job.ts";
-import type { FrameMessage, Message, PoseMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
+import type { FrameMessage, Message, PasteMarkMessage, PoseMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
-import type { Fields } from "../sensing/fields.ts";
-import { decodeFrame, decodePose, decodeProgress, decodeRework, decodeSignal, ROW_KEYS } from "../sensing/rows.ts";
+import { refuse, type Fields } from "../sensing/fields.ts";
+import { decodeFrame, decodePasteMark, decodePose, decodeProgress, decodeRework, decodeSignal, ROW_KEYS } from "../sensing/rows.ts";
 import { StrandIndex } from "../sensing/strands.ts";
 import { ArrowCursor } from "./arrowCursor.ts";
 import type { Cursor } from "./cursor.ts";
-import { frameCursor, readFrames } from "./frames.ts";
+import { frameCursor, readFrames, type FrameFile } from "./frames.ts";
 import { NdjsonCursor } from "./ndjsonCursor.ts";
 import type { ProfileCursor, ProfileFile, ProfileReading } from "./profileCursor.ts";
 import { cursorsOf, RowCursor, surveyRows, type RowStream } from "./rowCursor.ts";
@@ -53,9 +53,11 @@ export async function openStreams(input: StreamsInput): Promise<Streams> {
   const poseSurvey = poses === null ? null : await surveyRows(poses, warnings);
   const signalSurvey = signals === null ? null : await surveyRows(signals, warnings);
   const frames = rows.frames === null ? [] : await readFrames(root, rows.frames, warnings);
+  const paste = rows.paste === null ? null : marksOf(rows.paste, frames);
+  if (paste !== null) await surveyRows(paste, warnings);
   const files = [
     ...profiles.map((profile) => profile.file), ...BESIDE.filter((name) => names.has(name)),
-    ...[progress, rework, poses, signals, rows.frames].flatMap((stream) => (stream === null ? [] : [stream.file])),
+    ...[progress, rework, paste, poses, signals, rows.frames].flatMap((stream) => (stream === null ? [] : [stream.file])),
     ...frames.map((frame) => frame.message.file),
   ];
   return {
@@ -63,6 +65,7 @@ export async function openStreams(input: StreamsInput): Promise<Streams> {
     cursors: () => [
       ...(progress === null ? [] : [new RowCursor(progress, warnings)]),
       ...(rework === null ? [] : [new RowCursor(rework, warnings)]),
+      ...(paste === null ? [] : [new RowCursor(paste, warnings)]),
       ...(poses === null || poseSurvey === null ? [] : cursorsOf(poses, poseSurvey, warnings)),
       ...(signals === null || signalSurvey === null ? [] : cursorsOf(signals, signalSurvey, warnings)),
       ...profiles.map((profile) => profileCursor(profile, reading)),
@@ -74,12 +77,13 @@ export async function openStreams(input: StreamsInput): Promise<Streams> {
 interface RowStreams {
   readonly progress: RowStream<ProgressMessage> | null;
   readonly rework: RowStream<ReworkMessage> | null;
+  readonly paste: RowStream<PasteMarkMessage> | null;
   readonly poses: RowStream<PoseMessage> | null;
   readonly signals: RowStream<SignalMessage> | null;
   readonly frames: RowStream<FrameMessage> | null;
 }
 
-/** The CSV streams that the folder has; progress and signals are on the reference clock, poses and frames on their device's. */
+/** The CSV streams that the folder has; progress, signals and what people mark are on the reference clock, poses and frames on their device's. */
 function rowStreams({ root, names, job, plan }: StreamsInput): RowStreams {
   const strands = new StrandIndex(plan);
   const offsets = new Map(job.devices.map((device) => [device.id, device.clockOffsetS ?? 0]));
@@ -90,10 +94,20 @@ function rowStreams({ root, names, job, plan }: StreamsInput): RowStreams {
   return {
     progress: stream("progress", (fields) => decodeProgress(fields, strands), () => 0),
     rework: stream("rework", (fields) => decodeRework(fields, strands), () => 0),
+    paste: stream("paste", (fields) => decodePasteMark(fields, job.devices), () => 0),
     poses: stream("poses", (fields) => decodePose(fields, job.devices), (message) => offsets.get(message.device) ?? 0),
     signals: stream("signals", decodeSignal, () => 0),
     frames: stream("frames", (fields) => decodeFrame(fields, job.devices), (message) => offsets.get(message.device) ?? 0),
   };
+}
+
+/** Marks of paste, each in a frame that its camera took: sensing.badValue otherwise. */
+function marksOf(stream: RowStream<PasteMarkMessage>, frames: readonly FrameFile[]): RowStream<PasteMarkMessage> {
+  const taken = new Set(frames.map(({ message: { device, file } }) => JSON.stringify([device, file])));
+  return { ...stream, decode: (fields) => {
+    const mark = stream.decode(fields);
+    return taken.has(JSON.stringify([mark.device, mark.file])) ? mark : refuse(fields, "file", "sensing.badValue", `a frame of ${mark.device}`);
+  } };
 }
 
 function profileFiles(root: string, names: ReadonlySet<string>): ProfileFile[] {

@@ -19,7 +19,7 @@ const deeds = (name: string, ...said: readonly (readonly [LogKind, string])[]): 
 describe("who operated a run", () => {
   it.each([
     ["run.created", "armed it"], ["run.endAsked", "ended it"], ["command.asked", "asked its cell for something"], ["alert.acknowledged", "answered its alerts"], ["alert.shelved", "answered its alerts"],
-    ["alert.unshelved", "answered its alerts"], ["alert.noted", "answered its alerts"], ["alert.disposed", "answered its alerts"], ["strand.takenOff", "took a strand off"], ["gate.opened", "opened its gate"],
+    ["alert.unshelved", "answered its alerts"], ["alert.noted", "answered its alerts"], ["alert.disposed", "answered its alerts"], ["strand.takenOff", "took a strand off"], ["paste.marked", "marked its paste"], ["gate.opened", "opened its gate"],
     ["autoPause.set", "set its automatic pauses"], ["note.added", "noted at it while it went on"], ["finding.disposed", "decided about its findings while it went on"],
   ] as const)("%s: whoever %s did", (kind, words) => {
     expect(deeds("Dana Reyes", [kind, "Dana Reyes"], END)).toEqual([words]);

@@ -3,7 +3,7 @@ import { DEED_ROLES, DEEDS, mayDo, nameKeyOf, ownPath, ROLES, roleSentence, role
 
 describe("which deed asks for which role", () => {
   const deedsOf = (...roles: readonly Role[]): Deed[] => DEEDS.filter((deed) => mayDo(roles, deed));
-  const running: readonly Deed[] = ["resume", "alert", "dispose", "rework", "note", "automaticPause", "end"];
+  const running: readonly Deed[] = ["resume", "alert", "dispose", "rework", "pasteMark", "note", "automaticPause", "end"];
 
   it("an operator runs a print, an engineer prepares and brings in besides, a reviewer works on finished runs alone, an administrator makes people and drops raw data", () => {
     expect(deedsOf("operator").toSorted()).toEqual([...running, "disposeFinished", "noteFinished", "ownPassphrase"].toSorted());

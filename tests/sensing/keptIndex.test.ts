@@ -49,12 +49,12 @@ const pose = (tS: number, from: string, to: string): Message => ({ kind: "pose",
 describe("KeptIndex", () => {
   const kept: Message[] = [
     profile("a", 4), pose(1.5, "marker", "base"), { kind: "signal", name: "pressureKPa", tS: 2.25, value: 3 }, { kind: "frame", device: "camera-1", file: "frames/1.png", tS: 3, pose: POSE, frame: "plan" },
-    { kind: "progress", tS: 5, layer: 1, strand: 2, sMm: 3.5, event: "update" }, { kind: "rework", tS: 6, layer: 1, strand: 2, fromMm: 1, toMm: 2, who: "a", reason: "b" },
+    { kind: "progress", tS: 5, layer: 1, strand: 2, sMm: 3.5, event: "update" }, { kind: "rework", tS: 6, layer: 1, strand: 2, fromMm: 1, toMm: 2, who: "a", reason: "b" }, { kind: "pasteMark", tS: 7, device: "camera-1", file: "frames/1.png", rectPx: [1, 2, 5, 6], who: "a" },
   ];
   const others: Message[] = [
     profile("a", 5), profile("b", 4), pose(1.5, "base", "plan"), pose(1.75, "marker", "base"), { kind: "signal", name: "temperatureC", tS: 2.25, value: 3 },
     { kind: "frame", device: "camera-1", file: "frames/2.png", tS: 3, pose: POSE, frame: "plan" }, { kind: "progress", tS: 5, layer: 1, strand: 2, sMm: 3.5, event: "end" },
-    { kind: "progress", tS: 5, layer: 1, strand: 2, sMm: 3.25, event: "update" }, { kind: "rework", tS: 6, layer: 1, strand: 2, fromMm: 1, toMm: 2, who: "a", reason: "c" },
+    { kind: "progress", tS: 5, layer: 1, strand: 2, sMm: 3.25, event: "update" }, { kind: "rework", tS: 6, layer: 1, strand: 2, fromMm: 1, toMm: 2, who: "a", reason: "c" }, { kind: "pasteMark", tS: 7, device: "camera-1", file: "frames/1.png", rectPx: [1, 2, 5, 7], who: "a" },
   ];
   const index = new KeptIndex();
   for (const message of kept) index.add(message);

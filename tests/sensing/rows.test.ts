@@ -3,7 +3,7 @@ import { InputError } from "../../lib/base/errors.ts";
 import type { Device } from "../../lib/model/job.ts";
 import type { Plan, PlanStrand } from "../../lib/model/plan.ts";
 import { CsvFields, JsonFields, snakeCase, type Fields } from "../../lib/sensing/fields.ts";
-import { decodeFrame, decodePose, decodeProgress, decodeRework, decodeSignal, ROW_KEYS } from "../../lib/sensing/rows.ts";
+import { decodeFrame, decodePasteMark, decodePose, decodeProgress, decodeRework, decodeSignal, ROW_KEYS } from "../../lib/sensing/rows.ts";
 import { StrandIndex } from "../../lib/sensing/strands.ts";
 
 const none = new Float64Array(0);
@@ -20,12 +20,13 @@ const PLACE = { file: "rows", row: 5 };
 
 type Stream = keyof typeof ROW_KEYS;
 const DECODE: Record<Stream, (fields: Fields) => unknown> = {
-  progress: (fields) => decodeProgress(fields, STRANDS), rework: (fields) => decodeRework(fields, STRANDS),
+  progress: (fields) => decodeProgress(fields, STRANDS), rework: (fields) => decodeRework(fields, STRANDS), paste: (fields) => decodePasteMark(fields, DEVICES),
   poses: (fields) => decodePose(fields, DEVICES), frames: (fields) => decodeFrame(fields, DEVICES), signals: decodeSignal,
 };
 const GOOD: Record<Stream, Record<string, unknown>> = {
   progress: { tS: 1.5, layer: 1, strand: 2, sMm: 3.25, event: "update" },
   rework: { tS: 2.5, layer: 1, strand: 1, fromMm: 4, toMm: 6, who: "A. N.", reason: "gap" },
+  paste: { tS: 2.75, device: "camera-1", file: "frames/1.png", u0Px: -0.5, v0Px: 0.25, u1Px: 2.5, v1Px: 3.5, who: "A. N." },
   poses: { tS: 3.5, device: "tracker-1", tx: 1, ty: 2, tz: 3, qx: 0, qy: 0, qz: 0.6, qw: 0.8, from: "marker", to: "base", valid: 1 },
   frames: { file: "frames/1.png", device: "camera-1", tS: 4.5, tx: 1, ty: 2, tz: 3, qx: 0, qy: 0.6, qz: 0, qw: 0.8, frame: "plan" },
   signals: { tS: 5.5, name: "pressureKPa", value: 81.5 },
@@ -42,10 +43,10 @@ const json = (_: Stream, row: Record<string, unknown>): Fields => new JsonFields
 
 describe.each([["CSV", csv], ["JSON", json]] as const)("a row as %s", (_, carry) => {
   it.each(Object.keys(GOOD) as Stream[])("of %s is decoded", (stream) => {
-    const { tx, ty, tz, qx, qy, qz, qw, valid, ...rest } = GOOD[stream];
-    const kind = { progress: "progress", rework: "rework", poses: "pose", frames: "frame", signals: "signal" }[stream];
+    const { tx, ty, tz, qx, qy, qz, qw, valid, u0Px, v0Px, u1Px, v1Px, ...rest } = GOOD[stream];
+    const kind = { progress: "progress", rework: "rework", paste: "pasteMark", poses: "pose", frames: "frame", signals: "signal" }[stream];
     expect(valid ?? 1).toBe(1);
-    expect(DECODE[stream](carry(stream, GOOD[stream]))).toEqual({ kind, ...rest, ...(tx === undefined ? {} : { pose: [tx, ty, tz, qx, qy, qz, qw] }) });
+    expect(DECODE[stream](carry(stream, GOOD[stream]))).toEqual({ kind, ...rest, ...(tx === undefined ? {} : { pose: [tx, ty, tz, qx, qy, qz, qw] }), ...(u0Px === undefined ? {} : { rectPx: [u0Px, v0Px, u1Px, v1Px] }) });
   });
 
   it.each<[string, Stream, Record<string, unknown>, string, string]>([
@@ -59,6 +60,12 @@ describe.each([["CSV", csv], ["JSON", json]] as const)("a row as %s", (_, carry)
     ["an unknown event", "progress", { event: "stop" }, "sensing.badValue", "event"],
     ["a removal that ends before it begins", "rework", { toMm: 3.9 }, "sensing.badValue", "toMm"],
     ["a removal past the strand", "rework", { toMm: 11.5 }, "sensing.beyondStrand", "toMm"],
+    ["a mark left of a picture of 3 × 4 px", "paste", { u0Px: -0.51 }, "sensing.badValue", "u0Px"],
+    ["a mark below it", "paste", { v1Px: 3.51 }, "sensing.badValue", "v1Px"],
+    ["a mark 2.99 px wide", "paste", { u1Px: 2.49 }, "sensing.badValue", "u1Px"],
+    ["a mark 2.99 px high", "paste", { v1Px: 3.24 }, "sensing.badValue", "v1Px"],
+    ["a mark whose edges are exchanged", "paste", { u0Px: 2.5, u1Px: -0.5 }, "sensing.badValue", "u1Px"],
+    ["a mark in a tracker's picture", "paste", { device: "tracker-1" }, "sensing.unknownDevice", "device"],
     ["a tracker that the job does not have", "poses", { device: "tracker-2" }, "sensing.unknownDevice", "device"],
     ["a camera among the poses", "poses", { device: "camera-1" }, "sensing.unknownDevice", "device"],
     ["a quaternion of length 1.0011", "poses", { qz: 0, qw: 1.0011 }, "sensing.notUnit", "qx"],

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import type { LiveRun } from "../../lib/server/live/liveRun.ts";
 import { readEntriesOf } from "../../lib/store/logTable.ts";
+import { keepTakenOff } from "../../lib/server/live/personRows.ts";
 import { command, ownData } from "../support/recorded.ts";
 import { startLiveServer, type LiveServer } from "../support/liveServer.ts";
 import { bodiesOf, type WireBody } from "../support/wireClient.ts";
@@ -80,7 +81,7 @@ describe("a gap on layer 1", () => {
     await make("gap");
     await send("gap");
     await expect.poll(() => alertOf("gap")?.n, { timeout: 20_000 }).toBeGreaterThan(0);
-    await live.hub.takeOff(runId, { layer: 1, strand: 2, fromMm: 2.5, toMm: 6.5, reason: "gap" }, "Dana Ort");
+    await keepTakenOff(live.hub, runId, { layer: 1, strand: 2, fromMm: 2.5, toMm: 6.5, reason: "gap" }, "Dana Ort");
     await expect.poll(() => run.seen.removed, { timeout: 20_000 }).toEqual([{ layer: 1, strand: 2, fromMm: 2.5, toMm: 6.5 }]);
     await expect.poll(() => { run.watch.look(); return alertOf("gap")?.isOn ?? false; }, { timeout: 20_000 }).toBe(false);
     expect(run.watch.gates.map(({ layer, isHeld, open, bareCount }) => [layer, isHeld, open.length, bareCount])).toEqual([[1, true, 0, 1]]);

@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { Kept } from "../../lib/model/wire.ts";
 import { ROW_STREAMS } from "../../lib/sensing/wireRows.ts";
 import { WIRE_ROUTES } from "../../lib/server/wire/routes.ts";
+import { keepPasteMark } from "../../lib/server/live/personRows.ts";
 import { startLiveServer, type LiveServer } from "../support/liveServer.ts";
 import { command, EXAMPLE } from "../support/recorded.ts";
 import { tempFolder } from "../support/tempStore.ts";
@@ -120,6 +121,13 @@ describe("keeping", () => {
     expect((await frame("frames/1.png", new Uint8Array(png))).json).toEqual({ accepted: 0, duplicates: 1, rejected: [] });
     for (const file of ["frames/../../x.png", "/etc/passwd", "frames/.hidden", "x.png"]) expect((await frame(file, new Uint8Array(png))).json).toMatchObject({ accepted: 0, rejected: [{ index: 0 }] });
     expect((await frame("frames/2.png", new Uint8Array([1, 2, 3]))).json).toEqual({ accepted: 1, duplicates: 0, rejected: [] });
+
+    const mark = { tS: 2, device: "camera-1", file: "frames/1.png", u0Px: 1, v0Px: 1, u1Px: 5, v1Px: 4, who: "N." };
+    const marked = await send(id, "paste", JSON_TYPE, JSON.stringify([mark, mark, { ...mark, file: "frames/9.png" }, { ...mark, u1Px: 3.9 }, { ...mark, v1Px: 6 }]));
+    expect(marked.json).toMatchObject({ accepted: 1, duplicates: 1, rejected: [{ index: 2, reason: "frames/9.png is no frame of camera-1 that is kept" }, { index: 3 }, { index: 4 }] });
+    await keepPasteMark(live.hub, id, { device: "camera-1", file: "frames/2.png", u0Px: -0.5, v0Px: 0, u1Px: 4.125, v1Px: 5.5 }, "Dana Ort");
+    await expect(keepPasteMark(live.hub, id, { device: "camera-1", file: "frames/3.png", u0Px: 0, v0Px: 0, u1Px: 4, v1Px: 4 }, "Dana Ort")).rejects.toMatchObject({ code: "log.badValue", place: { key: "file" } });
+    expect(live.store.db.prepare(`SELECT actor, payloadJson FROM "LogEntry" WHERE runId = ? AND kind = 'paste.marked'`).all(id)).toEqual([{ actor: "Dana Ort", payloadJson: '{"device":"camera-1","file":"frames/2.png","u0Px":-0.5,"u1Px":4.13,"v0Px":0,"v1Px":5.5}' }]);
   });
 });
 

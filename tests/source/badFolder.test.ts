@@ -9,6 +9,7 @@ type Files = Parameters<typeof runFolder>[0];
 const PROFILES = { "profiles.ndjson": ndjson(profileRows(3)) };
 const FRAMES = "file,device,t_s,tx,ty,tz,qx,qy,qz,qw,frame\n";
 const frame = (file: string): string => `${FRAMES}${file},camera-1,2,0,0,90,0,1,0,0,plan\n`;
+const MARKS = "t_s,device,file,u0_px,v0_px,u1_px,v1_px,who\n";
 const POSES = "t_s,device,tx,ty,tz,qx,qy,qz,qw,from,to,valid\n";
 const PROGRESS = "t_s,layer,strand,s_mm,event\n";
 
@@ -50,6 +51,10 @@ describe("a folder that cannot be read", () => {
     ["a frame outside by ..", { ...PROFILES, "frames.csv": frame("frames/../../x.png") }, ["source.pathLeaves", "frames.csv", 2, "file"]],
     ["a frame outside by an absolute path", { ...PROFILES, "frames.csv": frame("/etc/hostname") }, ["source.pathLeaves", "frames.csv", 2, "file"]],
     ["a frame that is not there", { ...PROFILES, "frames.csv": frame("frames/9.png") }, ["source.noFile", "frames.csv", 2, "file"]],
+    ["a mark of paste in a frame that nobody took", { ...PROFILES, "frames.csv": frame("frames/1.png"), "frames/1.png": "x", "paste.csv": MARKS + "2,camera-1,frames/2.png,1,2,5,6,N.\n" }, ["sensing.badValue", "paste.csv", 2, "file"]],
+    ["a mark of paste without frames", { ...PROFILES, "paste.csv": MARKS + "2,camera-1,frames/2.png,1,2,5,6,N.\n" }, ["sensing.badValue", "paste.csv", 2, "file"]],
+    ["a mark of paste 2 px high in its second row", { ...PROFILES, "frames.csv": frame("frames/1.png"), "frames/1.png": "x", "paste.csv": MARKS + "2,camera-1,frames/1.png,1,2,5,6,N.\n3,camera-1,frames/1.png,1,2,5,4,N.\n" }, ["sensing.badValue", "paste.csv", 3, "v1_px"]],
+    ["marks of paste whose time runs back", { ...PROFILES, "frames.csv": frame("frames/1.png"), "frames/1.png": "x", "paste.csv": MARKS + "2,camera-1,frames/1.png,1,2,5,6,N.\n1,camera-1,frames/1.png,1,2,5,6,N.\n" }, ["sensing.timeBack", "paste.csv", 3, "t_s"]],
   ])("has %s", async (_, files, expected) => {
     expect(place(await errorOf(files))).toEqual(expected);
   });

@@ -17,6 +17,7 @@ const ROWS: RowMessage[] = [
   { kind: "progress", tS: 0.1 + 0.2, layer: 1, strand: 2, sMm: 1e-7, event: "start" },
   { kind: "pose", tS: 2.5, device: "tracker-1", from: "marker", to: "base", pose: null },
   { kind: "rework", tS: 3, layer: 1, strand: 2, fromMm: 0.5, toMm: 4.25, who: "Zoë, \"Ö\"\n2", reason: "" },
+  { kind: "pasteMark", tS: 3.5, device: "camera-1", file: "frames/1.png", rectPx: [0.25, 1, 9.75, 1e3], who: "Zoë" },
 ];
 const RECORDS = [encodeProfiles([profile(0, 7), profile(1, 7)]), encodeRows(ROWS), encodeProfiles([profile(2, 4, { xMm: Float32Array.of(0, 0.5, 1.25, 9), layer: 3 })])];
 

@@ -79,12 +79,13 @@ describe("a journal as a run folder", () => {
     expect(readFileSync(join(out, "profiles.arrow")).length).toBeGreaterThan(0);
   });
 
-  it("takes the images of its frames along", async () => {
+  it("takes the images of its frames along, and what a person marked in them", async () => {
     const image = readFileSync(join(ROOT, "docs", "run.png")), frame: RowMessage = { kind: "frame", tS: 1.5, device: "camera-1", file: "frames/a/1.png", pose: [0, 0, 90, 0, 0, 0, 1], frame: "plan" };
     mkdirSync(join(folder, "frames", "a"), { recursive: true });
     writeFileSync(join(folder, frame.file), image);
-    const out = await folderOf([encodeRows([frame]), encodeProfiles([profile(0, 1)])]);
-    expect(await messagesIn(out)).toEqual([profile(0, 1), frame]);
+    const mark: RowMessage = { kind: "pasteMark", tS: 1.5, device: "camera-1", file: "frames/a/1.png", rectPx: [-0.5, 0.125, 3.5, 4], who: "Zoë, \"Ö\"" };
+    const out = await folderOf([encodeRows([frame]), encodeProfiles([profile(0, 1)]), encodeRows([mark])]);
+    expect(await messagesIn(out)).toEqual([profile(0, 1), mark, frame]);
     expect(readFileSync(join(out, frame.file)).equals(image)).toBe(true);
   });
 });

@@ -11,7 +11,7 @@ const pose = (tS: number, device: string, tx = 0): string => `${tS},${device},${
 const label = (m: Message): string => `${m.tS} ${m.kind}${"device" in m ? ` ${m.device}` : "name" in m ? ` ${m.name}` : ""}`;
 
 describe("merging the streams of a folder", () => {
-  it("orders equal times by kind, then by device: progress, rework, poses, signals, profiles, frames", async () => {
+  it("orders equal times by kind, then by device: progress, rework, marks of paste, poses, signals, profiles, frames", async () => {
     const png = await sharp({ create: { width: 2, height: 3, channels: 3, background: "#123456" } }).png().toBuffer();
     const row = (seq: number) => ({ ...profileRow(seq), tS: 2 });
     const folder = await runFolder({
@@ -19,6 +19,7 @@ describe("merging the streams of a folder", () => {
       "profiles.profiler-2.arrow": arrow([row(1)], { metadata: { device: "profiler-2", frame: "plan" } }),
       "progress.csv": "t_s,layer,strand,s_mm,event\n2,1,1,0,start\n2,1,1,0.5,update\n",
       "rework.csv": "t_s,layer,strand,from_mm,to_mm,who,reason\n2,1,1,1,2,\"N., A.\",\"he said \"\"off\"\"\"\n",
+      "paste.csv": "t_s,device,file,u0_px,v0_px,u1_px,v1_px,who\n2,camera-1,frames/a.png,1,2,4.5,5,N.\n",
       "poses.csv": POSES + pose(2, "tracker-1") + pose(2, "arm-1"),
       "signals.csv": "t_s,name,value\n2,temperatureC,21.5\n2,pressureKPa,80\n",
       "frames.csv": "file,device,t_s,tx,ty,tz,qx,qy,qz,qw,frame\nframes/a.png,camera-1,2,0,0,90,0,1,0,0,plan\n",
@@ -27,7 +28,7 @@ describe("merging the streams of a folder", () => {
     const run = await openRunFolder(folder);
     const messages = await collect(run.messages());
     expect(messages.map(label)).toEqual([
-      "2 progress", "2 progress", "2 rework", "2 pose arm-1", "2 pose tracker-1", "2 signal pressureKPa", "2 signal temperatureC",
+      "2 progress", "2 progress", "2 rework", "2 pasteMark camera-1", "2 pose arm-1", "2 pose tracker-1", "2 signal pressureKPa", "2 signal temperatureC",
       "2 profile profiler-1", "2 profile profiler-1", "2 profile profiler-2", "2 frame camera-1",
     ]);
     expect(messages.flatMap((m): (string | number)[] => (m.kind === "profile" ? [m.seq] : m.kind === "rework" ? [m.who, m.reason] : []))).toEqual(["N., A.", 'he said "off"', 4, 5, 1]);

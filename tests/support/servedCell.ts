@@ -8,6 +8,7 @@ import { openWire, type Wire } from "../../lib/rehearsal/liveWire.ts";
 import type { RehearsalSettings } from "../../lib/rehearsal/settings.ts";
 import type { LiveRun } from "../../lib/server/live/liveRun.ts";
 import { lookAt } from "../../lib/server/look/planLook.ts";
+import { keepTakenOff } from "../../lib/server/live/personRows.ts";
 import { LiveRehearsal } from "./liveRehearsal.ts";
 import type { LiveServer } from "./liveServer.ts";
 
@@ -61,7 +62,7 @@ export class ServedCell {
     const { hub, store: { db } } = this.live, kept = db.prepare<[string], { jobText: string; planText: string }>(`SELECT jobText, planText FROM "Run" WHERE id = ?`).get(this.runId) as { jobText: string; planText: string };
     const stations = (lookAt({ op: "layers", ...kept }) as readonly SheetLayer[]).flatMap(({ strands }) => strands).find((each) => each.layer === layer && each.strand === strand)?.sMm ?? [];
     const stretch = snapStretch(stations, { fromMm: fromMm - BESIDE_MM, toMm: toMm + BESIDE_MM }) as Marked, from = { layer, strand, sMm: stretch.fromMm };
-    await hub.takeOff(this.runId, { layer, strand, ...stretch, reason: "gap" }, BY);
+    await keepTakenOff(hub, this.runId, { layer, strand, ...stretch, reason: "gap" }, BY);
     const rows = lookAt({ op: "rows", ...kept, ask: { from, overlapMm: OVERLAP_MM, toMm: stretch.toMm, stoppedAt: this.run.facts.nozzle } }) as readonly PlanRow[];
     return { stretch, n: hub.ask(this.runId, { kind: "resume", ...from, overlapMm: OVERLAP_MM, rows: rows.map((row) => ({ ...row })) }, BY) };
   }

@@ -3,7 +3,6 @@ import { readFileSync, statfsSync } from "node:fs";
 import { InputError } from "../../base/errors.ts";
 import type { LogDraft } from "../../log/entries.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
-import type { TakenOff } from "../../model/liveSheet.ts";
 import { PROGRAM_ACTOR, RECORD_FILES } from "../../model/log.ts";
 import type { CommandBody, Kept, NewRunBody, NumberedCommand, ReceiptBody } from "../../model/wire.ts";
 import { commandsAfter } from "../../store/commandTable.ts";
@@ -173,14 +172,6 @@ export class LiveHub {
     const sha256 = store.db.prepare(`SELECT sha256 FROM "RawFile" WHERE runId = ? AND name = ?`).pluck().get(runId, RECORD_FILES.result) as string | undefined;
     if (sha256 === undefined) throw new InputError("wire.state", "a run with a result", "one that could not be measured: its log says why", {});
     return readFileSync(rawPath(store.raw, sha256), "utf8");
-  }
-
-  /** A person has taken a stretch off again: a row of the run's data, at the newest reference time, and an entry of its log. InputError wire.over. */
-  async takeOff(runId: string, stretch: TakenOff, actor: string): Promise<void> {
-    const run = this.open(runId), row = { tS: run.referenceS, ...stretch, who: actor };
-    const { rejected: [rejected] } = await this.take(runId, { kind: "rows", stream: "rework", bytes: Buffer.from(JSON.stringify([row])) }, { actor, deviceOnly: null }, []);
-    if (rejected !== undefined) throw new InputError("log.badValue", "a stretch of this run's plan", rejected.reason, { key: "fromMm" });
-    run.watch.tookOff(stretch, actor);
   }
 
   ask(runId: string, body: CommandBody, actor: string): number {

@@ -31,9 +31,9 @@ export interface TakenBody extends Kept { readonly over: boolean }
 const FRAME_NAME = /^frames(\/[A-Za-z0-9_-][A-Za-z0-9._ -]{0,120}){1,4}$/;
 
 export class KeptRun {
-  readonly counts: KeptCounts = { profile: 0, progress: 0, rework: 0, pose: 0, signal: 0, frame: 0 };
+  readonly counts: KeptCounts = { profile: 0, progress: 0, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 };
   /** Greatest stamp kept of each kind, NaN: none. */
-  readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
+  readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
   /** Greatest stamp kept of each profiler, s. */
   readonly profilerS = new Map<string, number>();
   private readonly paths: LivePaths;
@@ -129,6 +129,7 @@ export class KeptRun {
       const form = forms.get(message.device);
       return form === undefined || form === formOf(message) ? null : `profiles of ${message.device} are ${form} since the first of the run, and this is ${formOf(message)}`;
     }
+    if (message.kind === "pasteMark" && this.frameFiles.get(message.file) !== message.device) return `${message.file} is no frame of ${message.device} that is kept`;
     if (message.kind !== "frame") return null;
     if (!FRAME_NAME.test(message.file)) return "file must be frames/NAME of letters, figures, dots, dashes, underscores and blanks";
     if (this.frameFolders.has(message.file) || foldersOf(message.file).some((folder) => this.frameFiles.has(folder))) return `${message.file} or a part of it is the name of a folder and of a frame`;

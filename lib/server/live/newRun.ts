@@ -29,7 +29,7 @@ export interface NewLiveRun {
 }
 
 /** Files and folders of a run folder that neither the plan nor a folder around it can be called like. */
-const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames)$/;
+const OTHER_FILES = /^(job\.json|truth\.json|target\.ply|(progress|rework|paste|frames|poses|signals|landmarks)\.csv|profiles(\..+)?\.(arrow|ndjson)|frames)$/;
 
 /** InputError job.badValue where a plan cannot be called so, or is not of this format. */
 export function requirePlanName(file: string, planFormat: NewRunBody["planFormat"]): void {

@@ -23,8 +23,8 @@ export function healthOf(kept: KeptState, { bytes, tS, lateCount }: Measured, { 
 }
 
 /** The newest time on the reference clock that anything kept is of, s; 0: nothing is. */
-export function referenceS({ profilerS, lastS: { progress, rework } }: KeptState, devices: readonly Device[]): number {
+export function referenceS({ profilerS, lastS: { progress, rework, pasteMark } }: KeptState, devices: readonly Device[]): number {
   const offsetS = (device: string): number => devices.find(({ id }) => id === device)?.clockOffsetS ?? 0;
   const profiles = [...profilerS].map(([device, tS]) => tS - offsetS(device));
-  return [progress, rework, ...profiles].reduce((newest, tS) => (tS > newest ? tS : newest), 0);
+  return [progress, rework, pasteMark, ...profiles].reduce((newest, tS) => (tS > newest ? tS : newest), 0);
 }

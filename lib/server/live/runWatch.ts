@@ -7,7 +7,7 @@ import { proposedPause, wantedPause, type OpenFinding } from "../../control/paus
 import { isSettled, type Alert } from "../../model/alert.ts";
 import type { PauseAt } from "../../model/job.ts";
 import { OPEN_STATES } from "../../model/liveRun.ts";
-import type { TakenOff } from "../../model/liveSheet.ts";
+import type { PasteMark, TakenOff } from "../../model/liveSheet.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
 import { isFindingKind, type Finding } from "../../model/result.ts";
 import type { Sqlite } from "../../store/connection.ts";
@@ -136,6 +136,13 @@ export class RunWatch {
     this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "gate.opened", payload: { layer, reason: portableText(reason) } }], value: null }));
     this.opened.add(layer);
     this.look();
+  }
+
+  /** It is kept; the log tells of it to a hundredth of a pixel. */
+  markedPaste({ device, file, u0Px, v0Px, u1Px, v1Px }: PasteMark, by: string): void {
+    const px = (value: number): number => Math.round(100 * value) / 100 + 0;
+    const payload = { device: portableText(device), file: portableText(file), u0Px: px(u0Px), v0Px: px(v0Px), u1Px: px(u1Px), v1Px: px(v1Px) };
+    this.ports.record.write(() => ({ drafts: [{ actor: by, at: this.ports.nowIso(), kind: "paste.marked", payload }], value: null }));
   }
 
   /** A stretch was taken off: what stood open along it is decided so. */

@@ -90,6 +90,7 @@ async function commands({ hub, params, query, response }: WireContext): Promise<
 const ROWS_ABOUT: Readonly<Record<RowStreamName, string>> = {
   progress: "Where the nozzle is: rows of progress.csv, keys in camelCase", poses: "Tracker and arm poses: rows of poses.csv, keys in camelCase",
   signals: "Scalar channels: rows of signals.csv, keys in camelCase", rework: "Stretches that a person took off again: rows of rework.csv, keys in camelCase",
+  paste: "Rectangles of frames in which a person says that all is paste: rows of paste.csv, keys in camelCase",
 };
 
 export const WIRE_ROUTES: readonly WireRoute[] = [

@@ -3,8 +3,8 @@ import { Heard } from "../../../lib/server/live/heard.ts";
 import type { KeptState } from "../../../lib/server/live/keeper.ts";
 
 const kept = (profilers: Readonly<Record<string, number>>, progressS = Number.NaN): KeptState => {
-  const none = { profile: Number.NaN, progress: progressS, rework: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
-  return { bytes: 900, counts: { profile: 3, progress: 2, rework: 0, pose: 0, signal: 0, frame: 0 }, lastS: none, profilerS: new Map(Object.entries(profilers)) };
+  const none = { profile: Number.NaN, progress: progressS, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
+  return { bytes: 900, counts: { profile: 3, progress: 2, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 }, lastS: none, profilerS: new Map(Object.entries(profilers)) };
 };
 
 describe("when a device was last heard", () => {
