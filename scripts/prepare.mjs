@@ -51,7 +51,7 @@ async function bundleCommands(folder, say) {
     await esbuild.build({
       entryPoints: {
         command: join(root, "lib", "command", "main.ts"),
-        ...Object.fromEntries(["keeper", "engine", "settle"].map((name) => [name, join(root, "lib", "server", "live", `${name}Thread.ts`)])),
+        ...Object.fromEntries(["keeper", "engine", "frame", "settle"].map((name) => [name, join(root, "lib", "server", "live", `${name}Thread.ts`)])),
         recompute: join(root, "lib", "server", "recompute", "recomputeProcess.ts"),
         look: join(root, "lib", "server", "look", "lookThread.ts"),
       }, outdir: part, outExtension: { ".js": ".mjs" }, chunkNames: "[name]-[hash]",

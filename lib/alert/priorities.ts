@@ -12,7 +12,7 @@ const ACT: Readonly<Record<AlertKind, AlertPriority>> = {
   gap: "medium", underExtrusion: "medium", overExtrusion: "medium", displacedStrand: "medium", nozzleHang: "medium", sensorsDisagree: "medium",
   closedPore: "low", unmeasured: "low", cameraPose: "low",
   profilerSilent: "high", strandNotSeen: "high", cellSilent: "high", engineLost: "high", gateOverrun: "high", receiptOverdue: "high", workingTimeOver: "high",
-  progressSilent: "medium", clockJumped: "medium", commandRefused: "medium", backlog: "medium", diskLow: "medium", workingTimeLow: "medium",
+  progressSilent: "medium", cameraSilent: "medium", clockJumped: "medium", commandRefused: "medium", backlog: "medium", diskLow: "medium", workingTimeLow: "medium",
   layerHeld: "low",
 };
 

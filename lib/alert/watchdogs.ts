@@ -18,6 +18,8 @@ export interface WatchFacts {
   readonly nowMs: number;
   /** When the newest profile of each device came, by its id. */
   readonly profilersMs: ReadonlyMap<string, number>;
+  /** Cameras whose frames came regularly until now, and when the newest of each came. */
+  readonly camerasMs: ReadonlyMap<string, number>;
   /** When the newest progress came, or since when it could; NaN: the run is not live. */
   readonly progressMs: number;
   /** A strand is being laid: a move between two has little to say. */
@@ -49,10 +51,11 @@ const over = (kind: AlertKind, subject: string, valueS: number, limit: number): 
 const BETWEEN_STRANDS = 10;
 
 /** While nothing is laid nothing has to come: silence is suppressed by design (IEC 62682). */
-function silences({ state, nowMs, profilersMs, progressMs, isLaying }: WatchFacts, { profilerSilentS, progressSilentS }: Limits): AlertCause[] {
+function silences({ state, nowMs, profilersMs, camerasMs, progressMs, isLaying }: WatchFacts, { profilerSilentS, progressSilentS }: Limits): AlertCause[] {
   if (state !== "live") return [];
   return [
     ...[...profilersMs].flatMap(([device, ms]) => over("profilerSilent", device, sinceS(nowMs, ms), profilerSilentS)),
+    ...[...camerasMs].flatMap(([device, ms]) => over("cameraSilent", device, sinceS(nowMs, ms), profilerSilentS)),
     ...over("progressSilent", "", sinceS(nowMs, progressMs), isLaying ? progressSilentS : BETWEEN_STRANDS * progressSilentS),
   ];
 }
@@ -76,6 +79,17 @@ function overdue({ openCommands, nowMs }: WatchFacts, { receiptS }: Limits): Ale
 function pasteTime({ state, pasteLeftS }: WatchFacts, { workingTimeLeftS }: Limits): AlertCause[] {
   if (Number.isNaN(pasteLeftS) || state === "prepared" || pasteLeftS >= workingTimeLeftS) return [];
   return pasteLeftS <= 0 ? [healthCause("workingTimeOver")] : [healthCause("workingTimeLow", "", { metric: "s", value: pasteLeftS, limit: workingTimeLeftS })];
+}
+
+/** The limit of a silence for cameras is the profiler's: the job has none of its own. */
+const REGULAR_SHARE = 0.5;
+
+/**
+ * Whether a camera's frames come so regularly that their absence says something: the newest `count` gaps are there, and none was longer than half of what
+ * counts as a silence. One that sends a frame a strand is not watched.
+ */
+export function isRegular(gapsS: readonly number[], count: number, silentS: number): boolean {
+  return gapsS.length >= count && gapsS.every((gapS) => gapS <= REGULAR_SHARE * silentS);
 }
 
 /** Everything of the watch that stands now. */

@@ -1,4 +1,4 @@
-/** One camera of a run: a frame's picture and what was known when it was taken in, what it shows out. Pure; frames do not depend on each other. */
+/** One camera of a run: a frame's picture and what was known when it was taken in, what it shows out. Of earlier frames it remembers the colours alone. */
 import type { FramePixels, UnusedReason } from "../model/frame.ts";
 import type { Camera, Job } from "../model/job.ts";
 import type { Point } from "../model/result.ts";
@@ -6,8 +6,8 @@ import type { StationPlan } from "../model/stations.ts";
 import { judgeExposure, softnessMm } from "./fitness.ts";
 import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
 import { LineReader, type LineReading } from "./line.ts";
-import { learn, type Look } from "./look.ts";
-import { takePicture } from "./picture.ts";
+import { learn, withoutStrange, type KnownColours, type Look } from "./look.ts";
+import { takePicture, type Picture } from "./picture.ts";
 import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
 import { findShift } from "./shift.ts";
 import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
@@ -32,6 +32,7 @@ export class CameraEye {
   private readonly columns: StationColumns;
   private readonly model: StageModel;
   private readonly points: Float64Array; // Float64Array[3 · station], plan points
+  private known: KnownColours | null = null; // by the newest used frame
 
   constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera) {
     this.columns = stationColumns(plan);
@@ -46,13 +47,17 @@ export class CameraEye {
     const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: CELL_MM });
     if (view === null) return this.unused(scene, "nothingLearned", {});
     const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
-    const picture = takePicture(view, pixels, this.camera.maskPx), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const taken = (moved: Shift | null): Picture => {
+      const picture = takePicture(view, pixels, this.camera.maskPx, moved);
+      return this.known === null ? picture : withoutStrange(picture, view, this.known, cellMm);
+    };
+    const picture = taken(null), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
     if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
     const exposure = judgeExposure(picture, view, labels);
     if (!exposure) return this.unused(scene, "badExposure", {});
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
     const shift = findShift(picture, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
-    const moved = takePicture(view, pixels, this.camera.maskPx, shift), look = learn(moved, view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const look = learn(taken(shift), view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
     if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
     if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
@@ -65,6 +70,7 @@ export class CameraEye {
     if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
     const widths = lines.map((line, k) => beadWidth(this.plan.beadShape, stations[k] as Station, line, cellMm)), level = edgeLevel(scene, stations, widths);
     if (level === null) return this.unused(scene, "notSeparable", facts);
+    this.known = look.known;
     const reading = this.empty(scene, null, facts);
     stations.forEach((station, k) => note(scene, station, { line: lines[k] as LineReading, width: widths[k] as Width, level }, reading));
     const bodies = findSeenBodies({ ...seen, model: this.model, scene, leastMm2: this.job.tolerance.strayAreaMm2 ?? 0.5 * meanWidthMm(stations) ** 2 });

@@ -26,6 +26,38 @@ export interface Look {
   readonly halfAndHalf: (paste: number, target: number) => number;
   /** Squared distance of a cell's colour from paste, in standard deviations. */
   readonly fromPaste: (cell: number) => number;
+  /** Both kinds' ratios of colours as the picture has them: what later frames of the camera are likely to show. */
+  readonly known: KnownColours;
+}
+
+/** Mean and covariance of ln(R/G) and ln(B/G). */
+interface Ratios { readonly rg: number; readonly bg: number; readonly varRg: number; readonly varBg: number; readonly cov: number }
+export interface KnownColours { readonly paste: Ratios; readonly target: Ratios }
+
+/** Known colours are widened by this, ln: light changes a little from frame to frame. */
+const KNOWN_SD = 0.05;
+
+/**
+ * The picture without what is neither paste nor target by colours that an earlier frame of the camera taught: a hand may cover more of the strands than
+ * it leaves. The picture itself where next to nothing would be left: then the light is another.
+ */
+export function withoutStrange(picture: Picture, view: View, { paste, target }: KnownColours, cellMm: number): Picture {
+  const { colours } = picture, cells = view.width * view.height, strange = new Uint8Array(cells);
+  const far = ({ rg, bg, varRg, varBg, cov }: Ratios): ((x: number, y: number) => boolean) => {
+    const a = varRg + KNOWN_SD * KNOWN_SD, b = varBg + KNOWN_SD * KNOWN_SD, det = a * b - cov * cov;
+    return (x, y) => (b * (x - rg) * (x - rg) - 2 * cov * (x - rg) * (y - bg) + a * (y - bg) * (y - bg)) / det > STRANGE / 2;
+  };
+  const farFromPaste = far(paste), farFromTarget = far(target);
+  let seen = 0, count = 0;
+  for (let at = 0; at < cells; at++) {
+    const x = colours[COLOURS * at + 1]!, y = colours[COLOURS * at + 2]!;
+    if (x !== x) continue;
+    seen++;
+    if (farFromPaste(x, y) && farFromTarget(x, y)) { strange[at] = 1; count++; }
+  }
+  if (count > MOST_STRANGE * seen) return picture;
+  const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
+  return { ...picture, colours: colours.map((v, i) => (grown[Math.floor(i / COLOURS)] === 1 ? Number.NaN : v)) };
 }
 
 /** Side of a tile of background, mm. */
@@ -36,12 +68,14 @@ const LEAST_SPREAD = [0.04, 0.015, 0.015] as const;
 const SHADING = 0.45;
 /** Colours of one class: nearly all lie within. */
 const STRANGE = 36;
+/** More of a picture is not taken for strange, share. */
+const MOST_STRANGE = 0.9;
 /** What is thinner is a highlight or an edge, mm; and so much round something strange is mixed with it. */
 const STRANGE_MM = 0.35, ROUND_STRANGE_MM = 0.3;
 
 /** Learns from the cells given. `paste`, `target`: cells. */
 export function learn(picture: Picture, view: View, paste: Int32Array, target: Int32Array, cellMm: number): Look {
-  const flat = flattened(picture, view, target, Math.max(4, Math.round(TILE_MM / cellMm)));
+  const { flat, rg, bg } = flattened(picture, view, target, Math.max(4, Math.round(TILE_MM / cellMm)));
   const pasteColours = pick(flat, paste), targetColours = pick(flat, target);
   const [pasteSpread, targetSpread] = [pasteColours, targetColours].map((colours) => robustSpread(halfOf(colours, 0), LEAST_SPREAD)) as [ClassSpread, ClassSpread];
   const pasteNear = nearness(pasteSpread), targetNear = nearness(targetSpread), isStrange = (x: number, y: number, z: number): boolean => pasteNear(x, y, z) > STRANGE && targetNear(x, y, z) > STRANGE;
@@ -63,7 +97,7 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
   return {
     score, brightness: (cell) => flat[COLOURS * cell] as number,
     halfAndHalf: (p, t) => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero),
-    strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
+    known: { paste: ratiosOf(pasteSpread, rg, bg), target: ratiosOf(targetSpread, rg, bg) }, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
     fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
   };
 }
@@ -74,6 +108,8 @@ function mixed(a: readonly [number, number, number], b: readonly [number, number
   const [r, g, bl] = p.map((v, k) => Math.log((v + (t[k] as number)) / 2)) as [number, number, number];
   return [(r + g + bl) / 3, r - g, bl - g];
 }
+
+const ratiosOf = ({ mean, covariance: c }: ClassSpread, rg: number, bg: number): Ratios => ({ rg: rg + mean[1]!, bg: bg + mean[2]!, varRg: c[3]!, cov: c[4]!, varBg: c[5]! });
 
 const halfOf = (colours: Float32Array, half: 0 | 1): Float32Array => colours.filter((_, i) => (Math.floor(i / COLOURS) & 1) === half);
 
@@ -117,7 +153,7 @@ function pick(flat: Float32Array, cells: Int32Array): Float32Array {
 }
 
 /** Colours less those of the target: brightness by the medians of tiles, linear between their middles, both ratios by one median each. */
-function flattened({ colours }: Picture, { width, height }: View, target: Int32Array, tile: number): Float32Array {
+function flattened({ colours }: Picture, { width, height }: View, target: Int32Array, tile: number): { readonly flat: Float32Array; readonly rg: number; readonly bg: number } {
   const columns = Math.ceil(width / tile), rows = Math.ceil(height / tile), held: number[][] = Array.from({ length: columns * rows }, () => []);
   const ratios: [number[], number[]] = [[], []];
   for (const at of target) {
@@ -140,7 +176,7 @@ function flattened({ colours }: Picture, { width, height }: View, target: Int32A
       out[COLOURS * at + 2] = colours[COLOURS * at + 2]! - bg;
     }
   }
-  return out;
+  return { flat: out, rg, bg };
 }
 
 /** Tiles without a median take the mean of their neighbours', round after round. */

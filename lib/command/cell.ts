@@ -2,6 +2,7 @@
 import { randomUUID } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { InputError } from "../base/errors.ts";
+import { fillCamera, type CameraSettings } from "../rehearsal/camera/cameraSettings.ts";
 import { parseCause } from "../rehearsal/liveCauses.ts";
 import { openDesk, type Desk } from "../rehearsal/liveDesk.ts";
 import { JOB_PARTS, type JobParts } from "../rehearsal/liveJob.ts";
@@ -14,7 +15,7 @@ import { checkPlaces } from "../rehearsal/simulate.ts";
 import { makeSurface } from "../rehearsal/surface.ts";
 import type { ProfileFormat } from "../rehearsal/write.ts";
 import type { Io } from "./io.ts";
-import { numberOf, settingsOf, type Values } from "./rehearseOptions.ts";
+import { cameraOf, numberOf, settingsOf, type Values } from "./rehearseOptions.ts";
 
 /** A number of a live option within its closed range. */
 function within(values: Values, name: string, [least, most]: readonly [number, number], usual: number): number {
@@ -64,6 +65,13 @@ function liveSettings(values: Values): RehearsalSettings {
   return settings;
 }
 
+/** The camera of a live cell, which has its profilers too. */
+function liveCamera(values: Values): CameraSettings | null {
+  const camera = cameraOf(values);
+  if (camera?.alone === true) throw new InputError("command.usage", "a live run with its profiler", "--no-profiler", { key: "--no-profiler" });
+  return camera === null ? null : fillCamera(camera);
+}
+
 /** The wall clock as the cell's. */
 export function wallClock(io: Io): Clock {
   return {
@@ -89,11 +97,11 @@ export async function rehearseLive(values: Values, format: ProfileFormat, io: Io
   const pace = within(values, "pace", [1, 20], 1), syringeMm3 = within(values, "syringe", [1, 1e6], 3000);
   const port = values.control === undefined ? null : within(values, "control", [0, 65535], 0);
   if (port !== null && !Number.isInteger(port)) throw new InputError("command.usage", "a port", String(port), { key: "--control" });
-  const settings = liveSettings(values), parts = readParts(values), wire = openWire(String(values.live), readToken(values));
+  const camera = liveCamera(values), settings = liveSettings(values), parts = readParts(values), wire = openWire(String(values.live), readToken(values));
   const stop = new AbortController(), onSignal = (): void => stop.abort();
   let desk: Desk | null = null;
   const run: LiveRun = new LiveRun({
-    settings, syringeMm3, pace, parts, format, wire, clock: wallClock(io), unixMs: Date.now(), idempotencyKey: randomUUID(), stop: stop.signal, say: io.err,
+    settings, syringeMm3, pace, ...(camera === null ? {} : { camera }), parts, format, wire, clock: wallClock(io), unixMs: Date.now(), idempotencyKey: randomUUID(), stop: stop.signal, say: io.err,
     async onRun(runId) {
       await io.out(`${runId}\n`);
       if (port === null) return;

@@ -11,13 +11,13 @@ export type AlertPriority = (typeof ALERT_PRIORITIES)[number];
 
 /**
  * What can be wrong with watching itself, the cell or the paste.
- * `profilerSilent`, `progressSilent`: nothing has come for too long by the server's clock. `strandNotSeen`: profiles come, and the strand being laid is
+ * `profilerSilent`, `cameraSilent`, `progressSilent`: nothing has come for too long by the server's clock. `strandNotSeen`: profiles come, and the strand being laid is
  * not in them though by the plan it must be. `clockJumped`: a device's stamps went on otherwise than the server's clock. `cellSilent`: the cell does
  * not ask for commands. `receiptOverdue`, `commandRefused`: a command without its receipt in time, and one that was not carried out.
  * `layerHeld`: the layer gate holds. `gateOverrun`: the cell began a layer over a gate that holds.
  */
 export const HEALTH_KINDS = [
-  "profilerSilent", "progressSilent", "strandNotSeen", "clockJumped", "cellSilent", "receiptOverdue", "commandRefused", "layerHeld", "gateOverrun",
+  "profilerSilent", "cameraSilent", "progressSilent", "strandNotSeen", "clockJumped", "cellSilent", "receiptOverdue", "commandRefused", "layerHeld", "gateOverrun",
   "diskLow", "backlog", "engineLost", "workingTimeLow", "workingTimeOver",
 ] as const;
 export type HealthKind = (typeof HEALTH_KINDS)[number];

@@ -1,7 +1,8 @@
 /** What a run's events tell the screens while it lives (GET /runs/{runId}/events). */
 import type { Alert } from "./alert.ts";
 import type { RunState } from "./liveRun.ts";
-import type { BodyFinding, StrandFinding, SupportKind, Verdict } from "./result.ts";
+import type { UnusedReason } from "./frame.ts";
+import type { BodyFinding, CameraFinding, StrandFinding, SupportKind, Verdict } from "./result.ts";
 import type { NumberedCommand } from "./wire.ts";
 
 /** A reading as a screen needs it; null where a flank was not seen. Verdict `removed`: what stood there was taken off, and nothing stands any more. */
@@ -49,6 +50,17 @@ export interface LiveHealth {
   readonly lastsS: number | null;
 }
 
+/** Camera frames so far: kept, and of those measured at once, and left for the end of the run since newer ones had come. */
+export interface LiveFrames {
+  readonly keptCount: number;
+  readonly measuredCount: number;
+  readonly skippedCount: number;
+  /** Of those that were measured; null: none was yet. `reason`: why it settles nothing; null: it is used. */
+  readonly newest: { readonly file: string; readonly device: string; readonly tS: number; readonly used: boolean; readonly reason: UnusedReason | null; readonly separability: number | null; readonly poseErrorMm: number | null } | null;
+  /** As they stand: what hangs at the nozzle, and cameras that are not where they say. What frames find along strands and off the path is told with those. */
+  readonly findings: readonly CameraFinding[];
+}
+
 export interface LiveEvents {
   state: { readonly state: RunState; readonly ending: boolean; readonly reason: string };
   reading: readonly LiveReading[];
@@ -56,6 +68,7 @@ export interface LiveEvents {
   finding: { readonly layer: number; readonly strand: number; readonly findings: readonly StrandFinding[] };
   /** All bodies off the path of one layer as they stand. */
   bodies: { readonly layer: number; readonly findings: readonly BodyFinding[] };
+  frame: LiveFrames;
   /** An alert as it is since its last change; null: back to normal. */
   alert: { readonly n: number; readonly alert: Alert | null };
   command: NumberedCommand | { readonly n: number; readonly outcome: string; readonly note: string };
@@ -64,4 +77,4 @@ export interface LiveEvents {
 export type LiveEventKind = keyof LiveEvents;
 
 /** All kinds, in the order in which they are named: whoever counts events has to hear every one. */
-export const LIVE_EVENT_KINDS = Object.keys({ state: 0, reading: 0, finding: 0, bodies: 0, alert: 0, command: 0, health: 0 } satisfies Record<LiveEventKind, 0>) as readonly LiveEventKind[];
+export const LIVE_EVENT_KINDS = Object.keys({ state: 0, reading: 0, finding: 0, bodies: 0, frame: 0, alert: 0, command: 0, health: 0 } satisfies Record<LiveEventKind, 0>) as readonly LiveEventKind[];

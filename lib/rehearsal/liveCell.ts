@@ -3,6 +3,8 @@
  * exact instant, so that what comes out does not depend on the steps in which time is moved on. Pure: no clock, no network.
  */
 import type { ProfileMessage, ProgressMessage, ReworkMessage, SignalMessage } from "../model/messages.ts";
+import type { CameraSettings } from "./camera/cameraSettings.ts";
+import { LiveCamera, type LiveShot } from "./camera/liveCamera.ts";
 import { carryOutCause } from "./liveCauseDeeds.ts";
 import { Wrong, type CauseRequest } from "./liveCauses.ts";
 import type { Command, Receipt } from "./liveCommand.ts";
@@ -17,7 +19,7 @@ import { makeSurface } from "./surface.ts";
 /** Something for people, at a time of the cell; it is not sent. */
 export interface Said { readonly kind: "said"; readonly tS: number; readonly text: string }
 /** Everything that leaves the cell. */
-export type Outgoing = ProfileMessage | ProgressMessage | ReworkMessage | SignalMessage | Receipt | Said;
+export type Outgoing = ProfileMessage | ProgressMessage | ReworkMessage | SignalMessage | LiveShot | Receipt | Said;
 /** Why the cell stands: a command, its own duty, or a full queue. */
 export type StopReason = "command" | "self" | "queue";
 /** Over is over: nothing comes after the last two. */
@@ -28,6 +30,8 @@ export interface LiveOptions {
   /** Simulated seconds per second of wall time, 1 to 20; profiles are thinned above 4. */
   readonly pace: number;
   readonly syringeMm3: number;
+  /** As `fillCamera` gives it; without it there is no camera. */
+  readonly camera?: CameraSettings;
 }
 
 /** One print. Time is moved on by `advanceTo`; what went out is fetched by `drain`. */
@@ -37,6 +41,7 @@ export class LiveCell {
   /** The cell's clock, s. */
   nowS = 0;
   private readonly eye: Eye;
+  private readonly camera: LiveCamera | null;
   private readonly orders: Orders;
   private readonly stops = new Set<StopReason>();
   private aborted = false;
@@ -45,8 +50,10 @@ export class LiveCell {
   private out: Outgoing[] = [];
 
   /** Settings as `fillSettings` gives them. */
-  constructor(settings: RehearsalSettings, { pace, syringeMm3 }: LiveOptions) {
-    this.eye = new Eye(settings, makeSurface(settings.surface, settings.radiusMm), pace);
+  constructor(settings: RehearsalSettings, { pace, syringeMm3, camera }: LiveOptions) {
+    const surface = makeSurface(settings.surface, settings.radiusMm);
+    this.eye = new Eye(settings, surface, pace);
+    this.camera = camera === undefined ? null : new LiveCamera(settings, surface, camera);
     this.work = new Work(settings, syringeMm3, {
       eye: this.eye,
       isStopped: () => this.stops.size > 0,
@@ -73,13 +80,15 @@ export class LiveCell {
       const mute = this.stops.has("queue") && this.resting;
       const rowS = work.laying?.rowDueS ?? Infinity, signalS = mute ? Infinity : this.signalS;
       const profile = mute ? { device: 0, tS: Infinity } : this.eye.due(work.move, this.nowS);
-      const nextS = Math.max(this.nowS, Math.min(rowS, signalS, profile.tS, work.moveEndS, this.orders.dueS));
+      const frameS = mute ? Infinity : this.camera?.dueS ?? Infinity;
+      const nextS = Math.max(this.nowS, Math.min(rowS, signalS, profile.tS, frameS, work.moveEndS, this.orders.dueS));
       if (!(nextS <= tS)) break;
       this.nowS = nextS;
       work.laying?.layTo(nextS);
       if (rowS <= nextS) this.out.push((work.laying as Laying).takeRow(nextS));
       else if (signalS <= nextS) this.takeSignals(nextS);
       else if (profile.tS <= nextS) this.out.push(this.eye.take(profile.device, nextS, { move: work.move, tool: work.toolAt(nextS), bodies: work.paste.bodies, wrong: this.wrong, layer: work.layer }));
+      else if (frameS <= nextS) this.out.push((this.camera as LiveCamera).take(nextS, { bodies: work.paste.bodies, nozzle: work.standAt(nextS), joltMm: this.wrong.joltMm }));
       else if (work.moveEndS <= nextS) work.endMove(nextS);
       else this.out.push(...this.orders.takeDue(nextS));
     }

@@ -8,19 +8,19 @@ import type { RehearsalSettings } from "./settings.ts";
 import { openNdjsonStream, type ProfileFormat } from "./write.ts";
 
 /** Kinds of call that have a queue each. */
-export const CALL_KINDS = ["profiles", "progress", "signals", "rework", "receipts"] as const;
+export const CALL_KINDS = ["profiles", "progress", "signals", "rework", "frames", "receipts"] as const;
 /** One of them. */
 export type CallKind = (typeof CALL_KINDS)[number];
 
 const CONTENT_TYPE: Readonly<Record<ProfileFormat, string>> = { arrow: "application/vnd.apache.arrow.stream", ndjson: "application/x-ndjson" };
 const ROW_KINDS = { progress: "progress", signal: "signals", rework: "rework" } as const;
 
-/** The calls that carry these messages; messages of one kind keep their order. What is said goes into none. */
+/** The calls that carry these messages; messages of one kind keep their order. What is said goes into none, and a frame is packed once it is developed (`liveFrames.ts`). */
 export function packParcels(messages: readonly Outgoing[], runPath: string, settings: RehearsalSettings, format: ProfileFormat): { readonly kind: CallKind; readonly parcel: Parcel }[] {
   const profiles = new Map<string, ProfileMessage[]>(), rows = new Map<CallKind, object[]>();
   const packed: { kind: CallKind; parcel: Parcel }[] = [];
   for (const message of messages) {
-    if (message.kind === "said") continue;
+    if (message.kind === "said" || message.kind === "shot") continue;
     if (message.kind === "profile") profiles.set(message.device, [...(profiles.get(message.device) ?? []), message]);
     else if (message.kind === "receipt") {
       const { n, outcome, tS, note } = message;

@@ -4,6 +4,7 @@ import { LiveCell, type LiveOptions, type Outgoing } from "./liveCell.ts";
 import { wordsOf } from "./liveCauseDeeds.ts";
 import type { CauseRequest } from "./liveCauses.ts";
 import type { DeskState } from "./liveDeskPage.ts";
+import { FrameDesk } from "./liveFrames.ts";
 import { cellSilenceS, liveJob, type JobParts } from "./liveJob.ts";
 import { isPassing, isTaken, Line, waitMs, type Clock } from "./liveLine.ts";
 import { CALL_KINDS, jsonParcel, packParcels, type CallKind } from "./liveParcels.ts";
@@ -54,6 +55,7 @@ export class LiveRun {
   runId: string | null = null;
   private readonly options: LiveRunOptions;
   private readonly queues: Readonly<Record<CallKind, SendQueue>>;
+  private readonly frames: FrameDesk;
   private poll: CommandPoll | null = null;
   private refusal: string | null = null;
   private lastMs = 0;
@@ -64,6 +66,7 @@ export class LiveRun {
     this.line = new Line(options.wire, options.clock);
     const queue = (): SendQueue => new SendQueue({ line: this.line, taken: (parcel, answer) => this.sayRejected(parcel, answer), refused: (parcel, answer) => this.takeRefusal(parcel.path, answer, this.cell.phase === "aborted") });
     this.queues = Object.fromEntries(CALL_KINDS.map((kind) => [kind, queue()])) as Record<CallKind, SendQueue>;
+    this.frames = new FrameDesk(this.line, () => this.runPath, (parcel) => this.queues.frames.push(parcel));
   }
 
   /** From making the run to its finish, or whatever ends it before. */
@@ -102,7 +105,7 @@ export class LiveRun {
 
   /** Asks for the run until it is there. */
   private async make(): Promise<Ending | null> {
-    const { settings, syringeMm3, parts, clock, unixMs, idempotencyKey, stop } = this.options, live = liveJob(settings, syringeMm3, unixMs, parts);
+    const { settings, syringeMm3, parts, camera, clock, unixMs, idempotencyKey, stop } = this.options, live = liveJob(settings, syringeMm3, unixMs, parts, camera ?? null);
     const parcel = { ...jsonParcel("/runs", live), idempotencyKey };
     for (let tried = 0; ; tried++) {
       if (this.ended !== null) return this.ended;
@@ -160,6 +163,7 @@ export class LiveRun {
   private send(): void {
     const messages = this.cell.drain(), { settings, format } = this.options;
     for (const message of messages) if (message.kind === "said") this.options.say(`${message.tS.toFixed(1)} s: ${message.text}`);
+    for (const message of messages) if (message.kind === "shot" && this.frames.take(message)) this.options.say(`${message.tS.toFixed(1)} s: a frame was left out, developing is slower than looking`);
     for (const { kind, parcel } of packParcels(messages, this.runPath, settings, format)) this.queues[kind].push(parcel);
     for (const message of messages) if (message.kind === "receipt") this.options.say(receiptWords(message));
   }
@@ -179,7 +183,7 @@ export class LiveRun {
     while (!this.isDelivered && clock.nowMs() < untilMs && this.refusal === null) await clock.sleep(20, this.line.closed);
   }
 
-  private get isDelivered(): boolean { return CALL_KINDS.every((kind) => this.queues[kind].isEmpty); }
+  private get isDelivered(): boolean { return this.frames.isIdle && CALL_KINDS.every((kind) => this.queues[kind].isEmpty); }
 
   private async deliverAll(): Promise<Ending | null> {
     while (!this.isDelivered) {

@@ -1,5 +1,6 @@
 /** The work in hand: task after task of the agenda, each as steps, each step a move; what a move's end brings about; and how it is stopped and taken up again. */
 import type { ProgressMessage } from "../model/messages.ts";
+import { hangAt, type NozzleStand } from "./camera/studio.ts";
 import { Agenda, type ScanPass, type Stretch } from "./liveAgenda.ts";
 import { Extruder } from "./liveExtruder.ts";
 import type { Eye } from "./liveEye.ts";
@@ -7,7 +8,7 @@ import { Laying } from "./liveLaying.ts";
 import { LivePaste } from "./livePaste.ts";
 import { PlannedFaults } from "./livePlannedFaults.ts";
 import { homeTool, laySteps, lookSteps, scanSteps, type Step } from "./liveSteps.ts";
-import { brakedMove, liftMove, type Move, type Tool } from "./liveTool.ts";
+import { brakedMove, liftedPoint, liftMove, type Move, type Tool } from "./liveTool.ts";
 import { planStrands, type PlannedStrand } from "./planned.ts";
 import { driftsOf, fieldPasses } from "./schedule.ts";
 import type { RehearsalSettings } from "./settings.ts";
@@ -68,6 +69,11 @@ export class Work {
   }
 
   toolAt(tS: number): Tool { return this.move === null ? this.tool : this.move.at(this.move.ramp.sAt(tS - this.move.startS), 0); }
+  /** The nozzle, with what hangs at it. */
+  standAt(tS: number): NozzleStand {
+    const { nozzle, liftMm } = this.toolAt(tS), { laying } = this;
+    return { tip: liftedPoint(nozzle, liftMm), axis: nozzle.normal, hangMm2: laying === null ? null : hangAt(this.settings, laying.stretch.strand, laying.sAt(tS)) };
+  }
   /** When the present move is over; Infinity at rest. */
   get moveEndS(): number { return this.move === null ? Infinity : this.move.startS + this.move.ramp.durationS; }
   get betweenLayers(): boolean { return this.laying === null && this.agenda.nextStretch()?.strand.layer !== this.newest?.strand.layer; }
@@ -195,9 +201,10 @@ export class Work {
     if (retractMm !== null && retractMm > 0) this.steps.push((at, tool) => liftMove(at, tool, Math.max(tool.liftMm, retractMm)));
   }
 
-  /** Drags that were ordered beforehand go at their time; null: those of the whole layer. */
+  /** Drags and tears that were ordered beforehand go at their time; null: those of the whole layer. */
   private dragFaults(tS: number, when: RehearsalSettings["dragWhen"], stretch: Stretch | null): void {
     const layer = stretch?.strand.layer ?? this.layer;
+    if (when === "afterScan") this.plannedFaults.tears(layer, stretch?.strand.strand ?? null, tS);
     if (when === this.settings.dragWhen && this.plannedFaults.drags(layer, stretch?.strand.strand ?? null, tS)) this.stain(layer);
   }
 }

@@ -35,8 +35,10 @@ export interface Rehearsal {
   profiles(): Generator<ProfileMessage>;
   readonly progress: readonly ProgressMessage[];
   readonly rework: readonly ReworkMessage[];
-  /** A fresh run through all camera frames in order of time, each with its truth; none without a camera. */
-  frames(): Generator<TakenFrame>;
+  /** How many frames the camera takes. */
+  readonly shotCount: number;
+  /** A fresh run through the camera's frames in order of time, each with its truth: those whose number, from 0, is asked for. */
+  frames(isWanted?: (index: number) => boolean): Generator<TakenFrame>;
   readonly truth: Truth;
 }
 
@@ -72,7 +74,8 @@ export function simulate(given: Partial<RehearsalSettings>, camera: Partial<Came
     jobJson: jobJson(settings, shoot === null ? null : { device: shoot.device, alone: isAlone ? { paste: shoot.pasteRect() } : null }),
     planCsv: planCsv(settings, strands),
     *profiles() { if (!isAlone) yield* castProfiles(settings, surface, bodies, schedule); },
-    *frames() { for (const shot of shoot?.shots ?? []) yield (shoot as Shoot).take(shot); },
+    shotCount: shoot?.shots.length ?? 0,
+    *frames(isWanted = () => true) { for (const [i, shot] of (shoot?.shots ?? []).entries()) if (isWanted(i)) yield (shoot as Shoot).take(shot); },
     progress: settings.progress ? schedule.progress : [],
     rework: schedule.rework,
     truth: {

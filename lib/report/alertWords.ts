@@ -54,6 +54,7 @@ const TITLES: Readonly<Record<AlertKind, Says>> = {
   sensorsDisagree: (cause) => `${strandWords(cause)} ${contradictionWords(cause)}${rangeWords(cause)}`,
   cameraPose: (cause) => `${device(cause)} shows beads ${cause.worst?.value == null ? "off" : `${cause.worst.value.toFixed(1)} mm off`} their place`,
   profilerSilent: (cause) => `${device(cause)} has sent nothing for ${seconds(cause)}`,
+  cameraSilent: (cause) => `${device(cause)} has sent no frame for ${seconds(cause)}`,
   progressSilent: (cause) => `Nobody has said for ${seconds(cause)} where the nozzle is`,
   strandNotSeen: (cause) => `${strandWords(cause)} is not in the profiles, though it must be by now`,
   clockJumped: (cause) => `The clock of ${cause.subject} jumped by ${seconds(cause)}`,
@@ -72,6 +73,7 @@ const TITLES: Readonly<Record<AlertKind, Says>> = {
 const STOP_AT_CELL = "Stop it at the cell itself, by its own stop.";
 const HEALTH_ADVICE: Readonly<Record<Exclude<AlertKind, keyof typeof ADVICE>, string>> = {
   profilerSilent: "Pause: the print is not seen. Look at the profiler's cable, window and power.",
+  cameraSilent: "Look at the camera's cable and power: what only it sees is not seen.",
   progressSilent: "Look at the cell: it should say where its nozzle is. If it stands by itself, have it resume.",
   strandNotSeen: "Pause: this strand is not seen. Look whether the profiler points at it.",
   clockJumped: "Look at that device's clock; readings around the jump may lie at a wrong place.",
@@ -117,7 +119,7 @@ const COUNTED: Readonly<Record<AlertKind, readonly [string, string]>> = {
   liftedStrand: ["lifted stretch", "lifted stretches"], displacedStrand: ["displaced stretch", "displaced stretches"], unmeasured: ["stretch not seen", "stretches not seen"],
   detachedStrand: ["piece come off", "pieces come off"], strayMaterial: ["body off the path", "bodies off the path"], closedPore: ["closed pore", "closed pores"],
   nozzleHang: ["drop at the nozzle", "drops at the nozzle"], sensorsDisagree: ["contradiction of sensors", "contradictions of sensors"], cameraPose: ["camera off its place", "cameras off their places"],
-  profilerSilent: ["silent profiler", "silent profilers"], progressSilent: ["silence of progress", "silences of progress"], strandNotSeen: ["strand not seen", "strands not seen"],
+  profilerSilent: ["silent profiler", "silent profilers"], cameraSilent: ["silent camera", "silent cameras"], progressSilent: ["silence of progress", "silences of progress"], strandNotSeen: ["strand not seen", "strands not seen"],
   clockJumped: ["jump of a clock", "jumps of clocks"], cellSilent: ["silence of the cell", "silences of the cell"], receiptOverdue: ["overdue answer", "overdue answers"],
   commandRefused: ["command not carried out", "commands not carried out"], layerHeld: ["layer held", "layers held"], gateOverrun: ["layer laid over", "layers laid over"],
   diskLow: ["disk nearly full", "disks nearly full"], backlog: ["delay", "delays"], engineLost: ["stop of measuring", "stops of measuring"],

@@ -1,6 +1,7 @@
 /** The parts of a live page below its sentence, in words: findings as they stand, keeping and measuring, and what the cell was asked for. */
 import { sizeWords } from "../base/sizeWords.ts";
-import type { LiveHealth } from "../model/liveEvent.ts";
+import type { LiveFrames, LiveHealth } from "../model/liveEvent.ts";
+import type { UnusedReason } from "../model/frame.ts";
 import type { Finding } from "../model/result.ts";
 import type { Fact, SheetFinding, SheetLayer } from "../model/sheet.ts";
 import type { CommandBody } from "../model/wire.ts";
@@ -51,8 +52,22 @@ function countWords([kind, count]: readonly [string, number]): string {
   return `${wholeNumber(count)} ${count === 1 ? noun : COUNT_PLURALS[kind] ?? `${noun}s`}`;
 }
 
-/** null: nothing has come yet. */
-export function healthFacts(health: LiveHealth | null): Fact[] {
+/** Why the newest measured frame settles nothing. */
+const UNUSED_WORDS: Readonly<Record<UnusedReason, string>> = {
+  notSeparable: "paste and target look too much alike", poseDisagrees: "it does not show beads where they ought to be", nothingLearned: "too little of what it shows is known to be paste or target",
+  blurred: "it is blurred", badExposure: "it is too dark or too bright", unreadable: "it cannot be read",
+};
+
+function frameFacts({ keptCount, measuredCount, skippedCount, newest }: LiveFrames): Fact[] {
+  const counts = `${wholeNumber(keptCount)} kept, ${wholeNumber(measuredCount)} of them measured${skippedCount === 0 ? "" : `, ${wholeNumber(skippedCount)} left until the run is over`}`;
+  return [
+    { name: "frames", value: counts },
+    ...(newest === null ? [] : [{ name: "newest frame", value: `${newest.file}, ${newest.reason === null ? "used" : `not used: ${UNUSED_WORDS[newest.reason]}`}` }]),
+  ];
+}
+
+/** null: nothing has come yet, or no frame has. */
+export function healthFacts(health: LiveHealth | null, frames: LiveFrames | null): Fact[] {
   if (health === null) return [{ name: "kept", value: "nothing has come yet" }];
   const { keptBytes, measuredBytes, backlogS, counts, lateCount, freeBytes, lastsS } = health;
   const some = Object.entries(counts).filter(([, count]) => count > 0).map(countWords);
@@ -62,6 +77,7 @@ export function healthFacts(health: LiveHealth | null): Fact[] {
     { name: "behind", value: `${backlogS.toFixed(1)} s of the print` },
     { name: "too late", value: lateCount === 0 ? "no message" : `${counted(lateCount, "message")}: kept, and measured once the run is over` },
     { name: "disk", value: `${sizeWords(freeBytes)} free${lastsS === null ? "" : `, lasts ${ageWords(lastsS)} at this rate`}` },
+    ...(frames === null ? [] : frameFacts(frames)),
   ];
 }
 

@@ -63,7 +63,7 @@ export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount,
   return {
     ...said, ...watched, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
     at: nowIso(), findings: liveFindings(found, layers, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: alertLines(standing, MOST_ALERTS), moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
-    health: live === null ? [] : healthFacts(health), commands: commandLines(db, id),
+    health: live === null ? [] : healthFacts(health, live.seen.frames), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };
 }

@@ -17,7 +17,7 @@ const HARM: Readonly<Record<AlertKind, Harm>> = {
   gap: "reversible, prompt", underExtrusion: "reversible, prompt", overExtrusion: "reversible, prompt", displacedStrand: "reversible, prompt",
   nozzleHang: "reversible, prompt", // a hanging drop is dragged over what is laid
   sensorsDisagree: "reversible, prompt", // nobody knows which is right: at worst it is a gap
-  progressSilent: "minor, prompt", clockJumped: "minor, prompt", commandRefused: "minor, prompt", backlog: "minor, prompt", diskLow: "minor, prompt", workingTimeLow: "minor, prompt",
+  progressSilent: "minor, prompt", cameraSilent: "minor, prompt", clockJumped: "minor, prompt", commandRefused: "minor, prompt", backlog: "minor, prompt", diskLow: "minor, prompt", workingTimeLow: "minor, prompt",
   closedPore: "minor, delayed", unmeasured: "minor, delayed", cameraPose: "minor, delayed", layerHeld: "minor, delayed",
 };
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { CLOCK_JUMP_S, toldJumpS, watch, watchClock, type ClockState, type WatchFacts } from "../../lib/alert/watchdogs.ts";
+import { CLOCK_JUMP_S, isRegular, toldJumpS, watch, watchClock, type ClockState, type WatchFacts } from "../../lib/alert/watchdogs.ts";
 import { RUN_STATES, type RunState } from "../../lib/model/liveRun.ts";
 
 const LIMITS = { profilerSilentS: 1.5, progressSilentS: 2.5, receiptS: 0.75, cellSilenceS: 3, diskFreeFraction: 0.06, backlogS: 4, workingTimeLeftS: 45 };
@@ -7,7 +7,7 @@ const NOW_MS = 1_770_109_920_000;
 const ago = (s: number): number => NOW_MS - 1000 * s;
 /** A print that goes well: everything was heard just now. */
 const facts = (change: Partial<WatchFacts> = {}): WatchFacts => ({
-  state: "live", nowMs: NOW_MS, profilersMs: new Map([["profiler-1", ago(0.1)]]), progressMs: ago(0.2), isLaying: true, pollMs: ago(0.3), liveMs: ago(90), openCommands: [], refused: null,
+  state: "live", nowMs: NOW_MS, profilersMs: new Map([["profiler-1", ago(0.1)]]), camerasMs: new Map([["camera-1", ago(0.4)]]), progressMs: ago(0.2), isLaying: true, pollMs: ago(0.3), liveMs: ago(90), openCommands: [], refused: null,
   diskFreeFraction: 0.4, backlogS: 0.5, isEngineLost: false, unseen: null, pasteLeftS: 600, clockJumpsS: new Map(), ...change,
 });
 const told = (change: Partial<WatchFacts>) => watch(facts(change), LIMITS);
@@ -23,6 +23,7 @@ describe("a print that goes well", () => {
 describe("each watchdog on its limit, just under and just over", () => {
   it.each<[string, (value: number) => Partial<WatchFacts>, number, number]>([
     ["profilerSilent", (s) => ({ profilersMs: new Map([["profiler-1", ago(s)]]) }), 1.5, 0.001],
+    ["cameraSilent", (s) => ({ camerasMs: new Map([["camera-1", ago(s)]]) }), 1.5, 0.001],
     ["progressSilent", (s) => ({ progressMs: ago(s) }), 2.5, 0.001],
     ["progressSilent", (s) => ({ progressMs: ago(s), isLaying: false }), 25, 0.001],
     ["cellSilent", (s) => ({ pollMs: ago(s) }), 3, 0.001],
@@ -43,6 +44,18 @@ describe("each watchdog on its limit, just under and just over", () => {
     expect(told({ backlogS: 7.5 })[0]).toEqual({ kind: "backlog", severity: "act", subject: "", place: null, worst: { metric: "s", value: 7.5, limit: 4 } });
     expect(told({ diskFreeFraction: 0.02 })[0]?.worst).toEqual({ metric: "fraction", value: 0.02, limit: 0.06 });
     expect(told({ pasteLeftS: 30 })[0]?.worst).toEqual({ metric: "s", value: 30, limit: 45 });
+  });
+});
+
+describe("a camera is watched", () => {
+  it("once five gaps in a row were each at most half of the profiler's limit of 1.5 s: frames come regularly, and not one a strand", () => {
+    expect(isRegular([0.1, 0.75, 0.2, 0.1, 0.1], 5, 1.5)).toBe(true);
+    expect(isRegular([0.1, 0.751, 0.2, 0.1, 0.1], 5, 1.5)).toBe(false);
+    expect(isRegular([0.1, 0.2, 0.1, 0.1], 5, 1.5)).toBe(false);
+  });
+
+  it("while the print is live alone", () => {
+    expect(statesThatTell({ camerasMs: new Map([["camera-1", ago(9)]]) }, "cameraSilent")).toEqual(["live"]);
   });
 });
 

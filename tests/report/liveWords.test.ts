@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { LiveHealth } from "../../lib/model/liveEvent.ts";
+import { UNUSED_REASONS } from "../../lib/model/frame.ts";
+import type { LiveFrames, LiveHealth } from "../../lib/model/liveEvent.ts";
 import type { BodyFinding, StretchFinding } from "../../lib/model/result.ts";
 import type { SheetLayer, SheetStrand } from "../../lib/model/sheet.ts";
 import { commandWords, healthFacts, liveFindings, outcomeWords } from "../../lib/report/liveWords.ts";
@@ -30,14 +31,23 @@ describe("keeping and measuring", () => {
   const health: LiveHealth = { keptBytes: 2_460_000, measuredBytes: 411_000, backlogS: 34.97, counts: { profile: 1, progress: 535, rework: 2, pose: 0, signal: 7, frame: 0 }, lateCount: 3, freeBytes: 83.1e9, lastsS: 40_000 };
 
   it("says what is kept of each kind, how far measuring is, what was too late and how long the disk lasts", () => {
-    expect(healthFacts(health).map(({ value }) => value)).toEqual([
+    expect(healthFacts(health, null).map(({ value }) => value)).toEqual([
       "2.46 MB on the disk: 1 profile, 535 rows of progress, 2 stretches taken off, 7 values of signals", "411 kB of it", "35.0 s of the print", "three messages: kept, and measured once the run is over", "83.1 GB free, lasts 11 h at this rate",
     ]);
   });
 
   it("all measured, nothing late, no rate yet; and before anything came", () => {
-    expect(healthFacts({ ...health, measuredBytes: 2_460_000, backlogS: 0, lateCount: 0, lastsS: null }).map(({ value }) => value).slice(1)).toEqual(["all of it", "0.0 s of the print", "no message", "83.1 GB free"]);
-    expect(healthFacts(null)).toEqual([{ name: "kept", value: "nothing has come yet" }]);
+    expect(healthFacts({ ...health, measuredBytes: 2_460_000, backlogS: 0, lateCount: 0, lastsS: null }, null).map(({ value }) => value).slice(1)).toEqual(["all of it", "0.0 s of the print", "no message", "83.1 GB free"]);
+    expect(healthFacts(null, null)).toEqual([{ name: "kept", value: "nothing has come yet" }]);
+  });
+
+  it("says of frames how many were measured at once and what the newest settles; every reason has its words", () => {
+    const newest = { file: "frames/7.png", device: "camera-1", tS: 3.5, used: true, reason: null, separability: 0.97, poseErrorMm: 0.1 }, frames: LiveFrames = { keptCount: 1284, measuredCount: 12, skippedCount: 1272, newest, findings: [] };
+    expect(healthFacts(health, frames).slice(-2)).toEqual([{ name: "frames", value: "1\u2009284 kept, 12 of them measured, 1\u2009272 left until the run is over" }, { name: "newest frame", value: "frames/7.png, used" }]);
+    expect(healthFacts(health, { ...frames, keptCount: 1, measuredCount: 0, skippedCount: 0, newest: null }).slice(5)).toEqual([{ name: "frames", value: "1 kept, 0 of them measured" }]);
+    const words = UNUSED_REASONS.map((reason) => healthFacts(health, { ...frames, newest: { ...newest, used: false, reason } }).at(-1)?.value ?? "");
+    expect(words[0]).toBe("frames/7.png, not used: paste and target look too much alike");
+    expect([new Set(words).size, words.every((text) => /^frames\/7\.png, not used: .{10,80}$/.test(text))]).toEqual([UNUSED_REASONS.length, true]);
   });
 });
 

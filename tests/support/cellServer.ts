@@ -100,7 +100,7 @@ export class CellServer {
       this.finished = true;
       return [200, {}];
     }
-    const ids = path.endsWith("/profiles") ? profileIds(call.body) : (JSON.parse(call.body.toString()) as unknown[]).map((row) => `${path}${JSON.stringify(row)}`);
+    const ids = path.endsWith("/profiles") ? profileIds(call.body) : path.endsWith("/frames") ? [frameId(call.body)] : (JSON.parse(call.body.toString()) as unknown[]).map((row) => `${path}${JSON.stringify(row)}`);
     const before = this.kept.size;
     for (const id of ids) this.kept.add(id);
     const accepted = this.kept.size - before;
@@ -121,6 +121,10 @@ export class CellServer {
     this.held--;
     return news();
   }
+}
+
+function frameId(body: Buffer): string {
+  return `frame ${/"file":"([^"]+)"/.exec(body.toString("latin1"))?.[1] ?? "without a file"}`;
 }
 
 function profileIds(body: Buffer): string[] {

@@ -33,8 +33,8 @@ export interface LiveServer {
 function inProcessEngine(dataFolder: string, runId: string, tell: (telling: EngineTelling) => void): ReturnType<LiveThreads["startEngine"]> {
   const paths = livePaths(dataFolder, runId);
   const opened = JournalReader.open(paths.journal).then((reader) => new LiveEngine(readHead(paths) as LiveHead, reader, {
-    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), facts: (value) => tell({ kind: "facts", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
-  }));
+    reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), frame: (value) => tell({ kind: "frame", value }), facts: (value) => tell({ kind: "facts", value }), measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
+  }, null));
   let end = 0, stopped = false, working: Promise<void> | null = null;
   const work = async (): Promise<void> => {
     const engine = await opened;

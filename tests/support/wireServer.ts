@@ -35,7 +35,7 @@ export async function bundleWire(): Promise<WireBundle> {
   await esbuild.build({
     entryPoints: {
       wire: join(ROOT, "tests", "support", "wireProcess.ts"),
-      ...Object.fromEntries(["keeper", "engine", "settle"].map((name) => [name, join(ROOT, "lib", "server", "live", `${name}Thread.ts`)])),
+      ...Object.fromEntries(["keeper", "engine", "frame", "settle"].map((name) => [name, join(ROOT, "lib", "server", "live", `${name}Thread.ts`)])),
     }, outdir: folder, outExtension: { ".js": ".mjs" }, chunkNames: "[name]-[hash]",
     absWorkingDir: ROOT, bundle: true, splitting: true, format: "esm", platform: "node", target: "node20", packages: "external", sourcemap: true, logLevel: "warning",
   });

@@ -2,6 +2,7 @@
 import { setTimeout as wait } from "node:timers/promises";
 import { parentPort, workerData } from "node:worker_threads";
 import { JournalReader } from "../../source/journal.ts";
+import { FrameEye } from "./frameEye.ts";
 import { LiveEngine } from "./liveEngine.ts";
 import { livePaths, readHead } from "./liveFolder.ts";
 import type { EngineTelling, EngineTold } from "./threadMessages.ts";
@@ -14,10 +15,14 @@ const paths = livePaths(dataFolder, runId);
 const head = readHead(paths);
 if (head === null) throw new TypeError(`no run ${runId}`);
 const tell = (telling: EngineTelling): void => parentPort?.postMessage(telling);
-const engine = new LiveEngine(head, await JournalReader.open(paths.journal), {
-  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), facts: (value) => tell({ kind: "facts", value }),
-  measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
+const eye = new FrameEye({ dataFolder, runId }, (reading) => {
+  engine.takeFrame(reading);
+  begin();
 });
+const engine = new LiveEngine(head, await JournalReader.open(paths.journal), {
+  reading: (value) => tell({ kind: "reading", value }), finding: (value) => tell({ kind: "finding", value }), bodies: (value) => tell({ kind: "bodies", value }), frame: (value) => tell({ kind: "frame", value }), facts: (value) => tell({ kind: "facts", value }),
+  measured: (bytes, tS, lateCount) => tell({ kind: "measured", bytes, tS, lateCount }),
+}, eye);
 
 let end = 0, isWorking = false;
 
@@ -32,11 +37,15 @@ async function work(): Promise<void> {
   isWorking = false;
 }
 
+function begin(): void {
+  work().catch((error: unknown) => setImmediate(() => { throw error; })); // ends the thread: whoever started it hears of it
+}
+
 parentPort?.on("message", (told: EngineTold) => {
   if ("cutOf" in told) {
     tell({ kind: "cut", id: told.id, value: engine.cutOf(told.cutOf) });
     return;
   }
   end = told.keptBytes;
-  work().catch((error: unknown) => setImmediate(() => { throw error; })); // ends the thread: whoever started it hears of it
+  begin();
 });

@@ -17,6 +17,8 @@ export interface KeptState {
   readonly lastS: Readonly<KeptCounts>;
   /** Greatest stamp of each profiler, s. */
   readonly profilerS: ReadonlyMap<string, number>;
+  /** Greatest stamp of each camera, s. */
+  readonly cameraS: ReadonlyMap<string, number>;
 }
 
 export interface KeepAnswer extends TakenBody { readonly state: KeptState }
@@ -159,7 +161,7 @@ export class Keeper {
 }
 
 function stateOf(run: KeptRun): KeptState {
-  return { bytes: run.bytes, counts: { ...run.counts }, lastS: { ...run.lastS }, profilerS: new Map(run.profilerS) };
+  return { bytes: run.bytes, counts: { ...run.counts }, lastS: { ...run.lastS }, profilerS: new Map(run.profilerS), cameraS: new Map(run.cameraS) };
 }
 
 function sizeOf(body: KeepBody): number {

@@ -36,6 +36,8 @@ export class KeptRun {
   readonly lastS: KeptCounts = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
   /** Greatest stamp kept of each profiler, s. */
   readonly profilerS = new Map<string, number>();
+  /** And of each camera. */
+  readonly cameraS = new Map<string, number>();
   private readonly paths: LivePaths;
   private readonly context: RowContext;
   private readonly profileForms = new Map<string, string>(); // device → frame, and whether samples have places of their own
@@ -77,9 +79,10 @@ export class KeptRun {
     if (!(this.lastS[message.kind] >= message.tS)) this.lastS[message.kind] = message.tS;
     if (message.kind === "profile") {
       this.profileForms.set(message.device, formOf(message));
-      if (!((this.profilerS.get(message.device) ?? Number.NaN) >= message.tS)) this.profilerS.set(message.device, message.tS);
+      keepGreatest(this.profilerS, message);
     }
     if (message.kind !== "frame") return;
+    keepGreatest(this.cameraS, message);
     this.frameFiles.set(message.file, message.device);
     for (const folder of foldersOf(message.file)) this.frameFolders.add(folder);
   }
@@ -160,6 +163,10 @@ export class KeptRun {
     this.writer = null;
     await writer?.close();
   }
+}
+
+function keepGreatest(stamps: Map<string, number>, { device, tS }: { readonly device: string; readonly tS: number }): void {
+  if (!((stamps.get(device) ?? Number.NaN) >= tS)) stamps.set(device, tS);
 }
 
 /** "frames/a/b.png" → "frames", "frames/a". */

@@ -1,10 +1,12 @@
 /** The engine of one live run: reads what is kept, measures it in order of time, and tells what it found. What it says is provisional. */
 import { orNull } from "../../base/missing.ts";
+import { ABSENT, type FrameReading } from "../../camera/scene.ts";
+import type { Job } from "../../model/job.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
 import type { LiveFacts } from "../../model/liveFacts.ts";
 import { packCut, unpackCut, type PackedCut, type SectionCut } from "../../model/sectionCut.ts";
-import type { Message, ReworkMessage } from "../../model/messages.ts";
+import type { FrameMessage, Message, ReworkMessage } from "../../model/messages.ts";
 import type { StrandFinding } from "../../model/result.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -16,12 +18,15 @@ import type { Taken } from "../../run/standing.ts";
 import { JOURNAL_START, JournalReader } from "../../source/journal.ts";
 import { compareMessages } from "../../source/merge.ts";
 import type { LiveHead } from "./liveFolder.ts";
+import type { FramePort } from "./frameEye.ts";
+import { FrameQueue } from "./frameQueue.ts";
 import type { StationAt } from "./threadMessages.ts";
 
 export interface EngineEars {
   reading(readings: LiveEvents["reading"]): void;
   finding(finding: LiveEvents["finding"]): void;
   bodies(bodies: LiveEvents["bodies"]): void;
+  frame(frames: LiveEvents["frame"]): void;
   facts(facts: LiveFacts): void;
   /** Bytes of the journal that were read, the newest stamp that was measured (NaN: none), and messages that were too late. */
   measured(bytes: number, tS: number, lateCount: number): void;
@@ -31,6 +36,8 @@ export interface EngineEars {
 const FINDINGS_EVERY_MS = 500;
 /** What is known beside readings is told at most so often, ms. */
 const FACTS_EVERY_MS = 100;
+/** How frames stand is told at most so often, ms. */
+const FRAMES_EVERY_MS = 100;
 /** Sections that are kept, of the stations read last: some 2 kB each. */
 const MOST_CUTS = 20_000;
 /** Bodies off the path are looked for again at most so often, ms, and so many times as long after as the last look took. */
@@ -59,9 +66,16 @@ export class LiveEngine {
   private readings: LiveReading[] = [];
   private offset = JOURNAL_START;
   private measuredS = Number.NaN;
+  private progressS = Number.NaN; // of the newest progress
+  private readonly frames = new FrameQueue();
+  private readonly job: Job;
+  private frameStates: Uint8Array = new Uint8Array(0); // Uint8Array[station], of the newest frame that was taken
+  private framesMs = -Infinity;
 
-  constructor(head: LiveHead, private readonly reader: JournalReader, private readonly tell: EngineEars) {
+  /** `eye`: what measures frames; null: nothing does, and they wait for the end of the run. */
+  constructor(head: LiveHead, private readonly reader: JournalReader, private readonly tell: EngineEars, private readonly eye: FramePort | null) {
     const { job } = resolveJob(JSON.parse(head.jobText), "job.json"), { plan } = readPlan(head.planText, job, head.planFile);
+    this.job = job;
     this.engine = new RunEngine(plan, job, {
       hasProgress: true,
       output: { reading: (strand, station, attempt, taken) => this.take(strand, station, attempt, taken), cut: (cut) => this.keepCut(cut) },
@@ -102,7 +116,7 @@ export class LiveEngine {
       if (placed === null) throw new TypeError(`the journal is not whole at byte ${this.offset}`);
       const { record } = placed;
       const messages: readonly Message[] = record.kind === "rows" ? record.rows : record.profiles.map((profile) => ({ ...profile, zMm: profile.zMm.slice(), xMm: profile.xMm?.slice() ?? null }));
-      for (const message of messages) this.reorder.add(message, nowMs());
+      for (const message of messages) this.add(message, nowMs());
       this.offset = placed.next;
       this.measure(nowMs());
     }
@@ -111,17 +125,61 @@ export class LiveEngine {
     const hasFindings = this.tellFindings(nowMs());
     this.tellBodies(nowMs);
     this.tellFacts(nowMs());
+    this.lookAtFrame(nowMs());
+    this.tellFrames(nowMs());
     this.tell.measured(this.offset, this.measuredS, this.reorder.lateCount);
-    return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 };
+    return { isBehind: this.offset < end, isWaiting: hasFindings || this.reorder.waiting > 0 || this.frames.hasNews || (this.frames.hasWaiting && this.eye?.isFree === true) };
+  }
+
+  /** Frames wait in a queue of their own, and for what a person marks no order matters. */
+  private add(message: Message, nowMs: number): void {
+    if (message.kind === "frame") this.frames.add(this.onReference(message), nowMs);
+    else if (message.kind === "pasteMark") this.engine.push(message);
+    else this.reorder.add(message, nowMs);
   }
 
   private measure(nowMs: number): void {
     for (const message of this.reorder.release(nowMs)) {
       if (message.kind === "rework") this.takeOff(message);
       if (message.kind === "profile") this.measuredS = message.tS;
-      if (message.kind === "progress") this.facts.progress(message);
+      if (message.kind === "progress") {
+        this.facts.progress(message);
+        this.progressS = message.tS;
+      }
       this.engine.push(message);
     }
+  }
+
+  private onReference(frame: FrameMessage): FrameMessage {
+    return { ...frame, tS: frame.tS - (this.job.devices.find(({ id }) => id === frame.device)?.clockOffsetS ?? 0) };
+  }
+
+  /** Hands the newest frame on, with what is known by now. */
+  private lookAtFrame(nowMs: number): void {
+    const frame = this.eye?.isFree === true ? this.frames.next(this.progressS, nowMs) : null;
+    if (frame !== null) this.eye?.measure(this.engine.frameScene(frame));
+  }
+
+  /** Takes what a frame says; null: it could not be measured. Strands that it shows otherwise than before, or on which something stands, are looked at again. */
+  takeFrame(reading: FrameReading | null): void {
+    this.frames.done(reading);
+    if (reading === null) return;
+    this.engine.takeFrame(reading);
+    this.bodiesProfileS = Number.NaN;
+    if (reading.reason !== null) return;
+    const before = this.frameStates, after = this.frameStates = reading.states;
+    let at = 0;
+    for (const strand of this.engine.plan.strands) {
+      const from = at;
+      at += strand.count;
+      if ((this.found.get(strand)?.length ?? 0) > 0 || after.subarray(from, at).some((state, i) => state === ABSENT || state !== (before[from + i] ?? 0))) this.changed.add(strand);
+    }
+  }
+
+  private tellFrames(nowMs: number): void {
+    if (!this.frames.hasNews || nowMs - this.framesMs < FRAMES_EVERY_MS) return;
+    this.framesMs = nowMs;
+    this.tell.frame({ ...this.frames.told(), findings: this.engine.standingCamera() });
   }
 
   /** What stood along the stretch stands no more; what is found on the strand is looked for again. */

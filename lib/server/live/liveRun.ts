@@ -145,13 +145,14 @@ export class LiveRun {
       case "reading": this.seen.takeReadings(telling.value); this.events.push("reading", telling.value); break;
       case "finding": this.seen.takeFindings(telling.value); this.hearFindings("finding", `strand/${telling.value.layer}/${telling.value.strand}`, telling.value); break;
       case "bodies": this.seen.takeBodies(telling.value); this.hearFindings("bodies", `layer/${telling.value.layer}`, telling.value); break;
+      case "frame": this.seen.frames = telling.value; this.hearFindings("frame", "frames", telling.value); break;
       case "facts": this.facts = telling.value; break;
       case "cut": this.cuts.answered(telling.id, telling.value); break;
       case "measured": this.hearMeasured(telling); break;
     }
   }
 
-  private hearFindings<K extends "finding" | "bodies">(kind: K, source: string, value: LiveEvents[K]): void {
+  private hearFindings<K extends "finding" | "bodies" | "frame">(kind: K, source: string, value: LiveEvents[K]): void {
     this.events.push(kind, value);
     this.watch.found(source, value.findings);
   }
@@ -195,16 +196,15 @@ export class LiveRun {
   get referenceS(): number { return this.kept === null ? 0 : referenceS(this.kept, this.job.devices); }
 
   /** null: no data yet. */
-  get health(): LiveHealth | null {
-    return this.kept === null ? null : healthOf(this.kept, this.measured, { dataFolder: this.ports.dataFolder, bytesPerS: this.rate.perS });
-  }
+  get health(): LiveHealth | null { return this.kept === null ? null : this.healthOf(this.kept); }
+  private healthOf(kept: KeptState): LiveHealth { return healthOf(kept, this.measured, { dataFolder: this.ports.dataFolder, bytesPerS: this.rate.perS }); }
 
   /** Tells health; to be called about once a second. */
   tellHealth(): void {
     this.alerts.write();
     if (this.kept === null) return;
     this.rate = nextRate(this.rate, this.kept.bytes, this.ports.nowMs());
-    if (this.health !== null) this.events.push("health", this.health);
+    this.events.push("health", this.healthOf(this.kept));
   }
 
   /** Says in the log how much has come so far; to be called every minute. */

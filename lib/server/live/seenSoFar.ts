@@ -1,6 +1,6 @@
 /** What a run's engine has told so far, as it stands now: what a screen that is opened in between begins with. Bounded by the plan's stations. */
-import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
-import type { BodyFinding, StrandFinding } from "../../model/result.ts";
+import type { LiveEvents, LiveFrames, LiveReading } from "../../model/liveEvent.ts";
+import type { BodyFinding, CameraFinding, StrandFinding } from "../../model/result.ts";
 
 export class SeenSoFar {
   private readonly readings = new Map<string, LiveReading>();
@@ -32,6 +32,9 @@ export class SeenSoFar {
     this.bodies.set(layer, findings);
   }
 
+  /** How camera frames stand; null: none has come. */
+  frames: LiveFrames | null = null;
+
   /** The newest reading of each station that has one. */
   get standing(): LiveReading[] {
     return [...this.readings.values()];
@@ -57,9 +60,9 @@ export class SeenSoFar {
     return this.readings.size;
   }
 
-  /** Findings of all strands and off the path, in no order. */
-  get found(): (StrandFinding | BodyFinding)[] {
-    return [...this.findings.values(), ...this.bodies.values()].flat();
+  /** Findings of all strands, off the path and of cameras, in no order. */
+  get found(): (StrandFinding | BodyFinding | CameraFinding)[] {
+    return [...this.findings.values(), ...this.bodies.values(), this.frames?.findings ?? []].flat();
   }
 
   /** The reading of the newest stamp, whether it still stands or not; null: none yet. */

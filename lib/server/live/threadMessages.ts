@@ -43,6 +43,7 @@ export type EngineTelling =
   | { readonly kind: "reading"; readonly value: LiveEvents["reading"] }
   | { readonly kind: "finding"; readonly value: LiveEvents["finding"] }
   | { readonly kind: "bodies"; readonly value: LiveEvents["bodies"] }
+  | { readonly kind: "frame"; readonly value: LiveEvents["frame"] }
   | { readonly kind: "facts"; readonly value: LiveFacts }
   | { readonly kind: "cut"; readonly id: number; readonly value: SectionCut | null }
   | { readonly kind: "measured"; readonly bytes: number; readonly tS: number; readonly lateCount: number };

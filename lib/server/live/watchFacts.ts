@@ -1,10 +1,11 @@
 /** What the watchdogs of a live run go by, gathered from its parts. */
 import { statfsSync } from "node:fs";
-import { toldJumpS, watchClock, type ClockState, type CommandFacts, type WatchFacts } from "../../alert/watchdogs.ts";
+import { isRegular, toldJumpS, watchClock, type ClockState, type CommandFacts, type WatchFacts } from "../../alert/watchdogs.ts";
 import { pasteClock } from "../../report/pasteClock.ts";
 import { refusedSinceDone } from "../../store/commandTable.ts";
 import type { Sqlite } from "../../store/connection.ts";
 import type { OpenCommand } from "./commandBook.ts";
+import { GAPS_KEPT } from "./heard.ts";
 import type { LiveRun } from "./liveRun.ts";
 
 /** What has to be remembered from one look to the next. */
@@ -58,6 +59,7 @@ export function factsOf(run: LiveRun, memory: WatchMemory, { db, nowMs: clock, n
   });
   return {
     state, nowMs, profilersMs: new Map([...heard.profilers].map(([device, { atMs }]) => [device, sinceLive(atMs)])),
+    camerasMs: new Map([...heard.cameras].filter(([, { gapsS }]) => isRegular(gapsS, GAPS_KEPT, job.policy.watchdogs.profilerSilentS)).map(([device, { atMs }]) => [device, sinceLive(atMs)])),
     progressMs: heard.progress === null ? memory.liveMs : sinceLive(heard.progress.atMs), isLaying: run.facts.nozzle?.isLaying === true,
     pollMs: heard.lastPollMs(nowMs), liveMs: memory.liveMs, openCommands: openCommands(run, memory, nowMs), refused: refusedSinceDone(db, run.id), diskFreeFraction: memory.diskFreeFraction,
     backlogS: run.health?.backlogS ?? 0, isEngineLost: run.isEngineLost, unseen: run.facts.unseen, pasteLeftS: pasteClock(job.material, Date.parse(nowIso()), Number.NaN)?.leftS ?? Number.NaN, clockJumpsS: new Map(jumps),

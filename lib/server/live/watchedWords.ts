@@ -27,6 +27,7 @@ function heardLines(run: LiveRun, nowMs: number): HeardLine[] {
   };
   return [
     ...[...heard.profilers].map(([device, { atMs }]) => line(device, atMs, "profilerSilent", device, limits.profilerSilentS)),
+    ...[...heard.cameras].map(([device, { atMs }]) => line(device, atMs, "cameraSilent", device, limits.profilerSilentS)),
     line("progress", heard.progress?.atMs, "progressSilent", "", limits.progressSilentS), line("cell", heard.lastPollMs(nowMs), "cellSilent", "", limits.cellSilenceS),
   ];
 }

@@ -21,7 +21,7 @@ const PLAN = "layer,strand,x_mm,y_mm,z_mm,nx,ny,nz,width_mm,height_mm,speed_mm_s
 const reading: LiveReading = { layer: 1, strand: 1, stationIndex: 4, sMm: 2, attempt: 1, tS: 30.5, byS: 99.5, ageS: 1, uWidthMm: 0.02, uHeightMm: 0.006, uAreaMm2: 0.008, uOffsetMm: 0.01, support: "measured", sagMm: null, widthMm: 1, heightMm: 0.5, areaRatio: 1, offsetMm: 0, coverage: 0.9, verdict: "inBand", proven: true };
 const kept = (bytes: number, profileS: number): KeptState => {
   const none = { profile: Number.NaN, progress: Number.NaN, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
-  return { bytes, counts: { profile: 9, progress: 2, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 }, lastS: { ...none, profile: profileS }, profilerS: new Map([["profiler-1", profileS]]) };
+  return { bytes, counts: { profile: 9, progress: 2, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 }, lastS: { ...none, profile: profileS }, profilerS: new Map([["profiler-1", profileS]]), cameraS: new Map() };
 };
 
 let temp: TempStore, run: LiveRun, nowMs = NOW_UNIX_MS, tell: (telling: EngineTelling) => void;

@@ -2,9 +2,9 @@ import { describe, expect, it } from "vitest";
 import { Heard } from "../../../lib/server/live/heard.ts";
 import type { KeptState } from "../../../lib/server/live/keeper.ts";
 
-const kept = (profilers: Readonly<Record<string, number>>, progressS = Number.NaN): KeptState => {
+const kept = (profilers: Readonly<Record<string, number>>, progressS = Number.NaN, cameras: Readonly<Record<string, number>> = {}): KeptState => {
   const none = { profile: Number.NaN, progress: progressS, rework: Number.NaN, pasteMark: Number.NaN, pose: Number.NaN, signal: Number.NaN, frame: Number.NaN };
-  return { bytes: 900, counts: { profile: 3, progress: 2, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 }, lastS: none, profilerS: new Map(Object.entries(profilers)) };
+  return { bytes: 900, counts: { profile: 3, progress: 2, rework: 0, pasteMark: 0, pose: 0, signal: 0, frame: 0 }, lastS: none, profilerS: new Map(Object.entries(profilers)), cameraS: new Map(Object.entries(cameras)) };
 };
 
 describe("when a device was last heard", () => {
@@ -29,6 +29,14 @@ describe("when a device was last heard", () => {
     heard.take(kept({}, 7.25), 1300);
     heard.take(kept({}, 7.25), 1900);
     expect(heard.progress).toEqual({ atMs: 1300, tS: 7.25 });
+  });
+});
+
+describe("a camera", () => {
+  it("is heard with its newest five gaps, by the server's clock; the same stamp again is no frame", () => {
+    const heard = new Heard();
+    [0, 100, 350, 350, 600, 1000, 1300, 1550].forEach((atMs, i) => heard.take(kept({}, Number.NaN, { "camera-1": i === 3 ? 2 : i }), 5000 + atMs));
+    expect(heard.cameras.get("camera-1")).toEqual({ atMs: 6550, tS: 7, gapsS: [0.25, 0.25, 0.4, 0.3, 0.25] });
   });
 });
 

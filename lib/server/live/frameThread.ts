@@ -1,0 +1,27 @@
+/** The thread in which frames of one live run are measured: a scene in, what its picture shows out, one at a time. */
+import { join } from "node:path";
+import { parentPort, workerData } from "node:worker_threads";
+import { CameraEye } from "../../camera/eye.ts";
+import type { FrameScene } from "../../camera/scene.ts";
+import { resolveJob } from "../../model/jobSchema.ts";
+import { readPlan } from "../../plan/readPlan.ts";
+import { buildStations } from "../../plan/stations.ts";
+import { decodePicture } from "../../source/decodePicture.ts";
+import { livePaths, readHead } from "./liveFolder.ts";
+
+const { dataFolder, runId } = workerData as { readonly dataFolder: string; readonly runId: string };
+const paths = livePaths(dataFolder, runId), head = readHead(paths);
+if (head === null) throw new TypeError(`no run ${runId}`);
+const { job } = resolveJob(JSON.parse(head.jobText), "job.json"), stations = buildStations(readPlan(head.planText, job, head.planFile).plan, job.stationSpacingMm);
+const eyes = new Map(job.devices.flatMap((camera) => (camera.kind === "camera" ? [[camera.id, { camera, eye: new CameraEye(job, stations, camera) }] as const] : [])));
+
+async function measure(scene: FrameScene): Promise<void> {
+  const own = eyes.get(scene.device);
+  if (own === undefined) throw new TypeError(`${scene.device} is no camera of run ${runId}`);
+  const { pixels } = await decodePicture(join(paths.folder, scene.file), own.camera);
+  parentPort?.postMessage(own.eye.measure(scene, pixels));
+}
+
+parentPort?.on("message", (scene: FrameScene) => {
+  measure(scene).catch((error: unknown) => setImmediate(() => { throw error; })); // ends the thread: whoever started it hears of it
+});
