@@ -27,6 +27,6 @@ export default {
   typescript: { ignoreBuildErrors: true },
   serverExternalPackages: ["@node-rs/argon2", "better-sqlite3", "@prisma/client", "@prisma/adapter-better-sqlite3", "fontkit", "pdfkit"],
   async headers() {
-    return [{ source: "/:path*", headers: SECURITY_HEADERS }, { source: "/api/runs/:id/pictures/:sha256", headers: PICTURE_HEADERS }];
+    return [{ source: "/:path*", headers: SECURITY_HEADERS }, ...["/api/runs/:id/pictures/:sha256", "/api/live/:id/picture"].map((source) => ({ source, headers: PICTURE_HEADERS }))];
   },
 };

@@ -57,3 +57,7 @@ export const framePath = (runId: string, resultId: string, file: string): string
 
 /** Where a kept picture of a run is served, by its hash. */
 export const picturePath = (runId: string, sha256: string): string => `/api/runs/${encodeURIComponent(runId)}/pictures/${sha256}`;
+
+/** The same of a run that lives. */
+export const liveFramePath = (runId: string, file: string): string => `/api/live/${encodeURIComponent(runId)}/frame?${new URLSearchParams({ file }).toString()}`;
+export const livePicturePath = (runId: string, file: string): string => `/api/live/${encodeURIComponent(runId)}/picture?${new URLSearchParams({ file }).toString()}`;

@@ -1,5 +1,5 @@
 "use client";
-import { useEffect, useRef, useState, type CSSProperties } from "react";
+import { useEffect, useRef, useState, type CSSProperties, type ReactNode } from "react";
 import { FRAME_STYLES } from "../../../../lib/model/drawingLooks.ts";
 import type { FrameDrawing, FrameLine, FrameTag } from "../../../../lib/model/frameView.ts";
 import { useBox } from "../../../components/target/useBox.ts";
@@ -43,10 +43,12 @@ interface Props {
   readonly zoom: number;
   /** What is brought to the middle where the picture is larger than its room, px of the picture; null: nothing. */
   readonly focus: readonly [number, number] | null;
+  /** Drawn over everything, in px of the picture. */
+  readonly over?: ReactNode;
 }
 
 /** A camera frame with its lines. Its room scrolls where it is enlarged. */
-export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus }: Props) {
+export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus, over }: Props) {
   const room = useRef<HTMLDivElement>(null), box = useBox(room), [gone, setGone] = useState<string | null>(null);
   const [x, y] = focus ?? [null, null], perPx = box === null ? 1 : widthPx / (box.widthPx * zoom);
   useEffect(() => {
@@ -64,6 +66,7 @@ export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus
         <svg viewBox={`-0.5 -0.5 ${widthPx} ${heightPx}`} aria-hidden="true">
           {drawing?.lines.map((line, i) => <Line key={i} line={line} />)}
           {drawing?.tags.map((tag, i) => <Tag key={i} tag={tag} perPx={perPx} />)}
+          {over}
         </svg>
       </div>
     </div>
