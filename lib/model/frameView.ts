@@ -1,5 +1,6 @@
 /** A camera frame as pages and reports show it: what stands with the picture, and the lines over it as plain data. Places in px, pixel (0, 0) being the centre of the top left one. */
 import type { FrameResult } from "./frame.ts";
+import type { FramePlace } from "./framePlace.ts";
 import type { Camera, Pose } from "./job.ts";
 import type { FindingKind, Point } from "./result.ts";
 import type { Fact } from "./sheet.ts";
@@ -32,6 +33,14 @@ export interface SheetFrame {
   readonly used: boolean;
   /** "used", "not used: it is blurred". */
   readonly words: string;
+}
+
+/** A frame that was measured while its run goes on. */
+export interface MeasuredFrame {
+  readonly frame: FrameResult;
+  readonly place: Pick<FramePlace, "device" | "pose" | "frame">;
+  /** The one that was being laid. */
+  readonly layer: number;
 }
 
 /** Everything about one frame that a page asks for when it shows it. */

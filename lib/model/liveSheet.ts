@@ -43,7 +43,7 @@ export interface HeardLine { readonly name: string; readonly agoS: number | null
 export interface GateLine { readonly layer: number; readonly isHeld: boolean; readonly words: string }
 
 /** Camera frames of a run that lives. */
-export interface LiveFrames {
+export interface LiveFrameLines {
   /** The newest that was measured; null: none yet. `ageWords` null: nobody knows how old it is. `mayMark`: a person can say where it shows paste. */
   readonly newest: { readonly file: string; readonly tS: number; readonly used: boolean; readonly words: string; readonly ageWords: string | null; readonly mayMark: boolean } | null;
   /** "Twelve frames kept, eleven measured, one passed over." */
@@ -92,7 +92,7 @@ export interface LiveWords {
   /** Where to go on: after the last proven station; null: nothing is proven yet. */
   readonly resumeAt: (StrandPlace & { readonly words: string }) | null;
   /** null: the job has no camera. */
-  readonly frames: LiveFrames | null;
+  readonly frames: LiveFrameLines | null;
   readonly health: readonly Fact[];
   /** Newest first. */
   readonly commands: readonly CommandLine[];

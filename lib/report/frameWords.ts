@@ -8,7 +8,9 @@ import { capital, counted } from "./words.ts";
 /** Of the job's tolerance. */
 export interface FrameLimits { readonly separability: number; readonly poseErrorMm: number }
 
-const REASONS: Readonly<Record<UnusedReason, (frame: FrameResult, limits: FrameLimits) => string>> = {
+type Judged = Pick<FrameResult, "reason" | "separability" | "poseErrorMm">;
+
+const REASONS: Readonly<Record<UnusedReason, (frame: Judged, limits: FrameLimits) => string>> = {
   notSeparable: ({ separability }, limits) => `paste and target look too alike in it${separability === null ? "" : `, separability ${separability.toFixed(2)}`}: at least ${limits.separability} is asked`,
   poseDisagrees: ({ poseErrorMm }, limits) => `its beads lie ${poseErrorMm === null ? "too far" : `${poseErrorMm.toFixed(2)} mm`} from where they ought to: at most ${limits.poseErrorMm} mm is allowed`,
   nothingLearned: () => "nobody knew by then how the paste looks: no profile had found a strand good, and nobody had marked paste",
@@ -16,7 +18,7 @@ const REASONS: Readonly<Record<UnusedReason, (frame: FrameResult, limits: FrameL
 };
 
 /** "used", "not used: it is blurred". */
-export function usedWords(frame: FrameResult, limits: FrameLimits): string {
+export function usedWords(frame: Judged, limits: FrameLimits): string {
   return frame.reason === null ? "used" : `not used: ${REASONS[frame.reason](frame, limits)}`;
 }
 

@@ -30,7 +30,9 @@ export interface ViewedFrame {
   /** In order of time. */
   readonly frames: readonly FrameResult[];
   readonly index: number;
-  readonly place: FramePlace | undefined;
+  /** Where planned lines are drawn. */
+  readonly layer: number;
+  readonly place: Pick<FramePlace, "device" | "pose" | "frame"> | undefined;
   readonly job: Job | null;
   readonly findings: readonly Finding[];
   /** Where the picture is to be had; null: it is kept no more. */
@@ -38,8 +40,8 @@ export interface ViewedFrame {
 }
 
 /** Findings that have their place in a frame: those that name it, and those of the layer that was being laid. */
-export function frameViewOf({ frames, index, place, job, findings, picture }: ViewedFrame): FrameView {
-  const frame = frames[index] as FrameResult, limits = job?.tolerance.camera ?? CAMERA_DEFAULT, layer = layerOfFrame(frames, index);
+export function frameViewOf({ frames, index, layer, place, job, findings, picture }: ViewedFrame): FrameView {
+  const frame = frames[index] as FrameResult, limits = job?.tolerance.camera ?? CAMERA_DEFAULT;
   return {
     frame, picture, layer, pose: place?.frame === "plan" ? place.pose : null, camera: cameraOf(job, place),
     findings: findings.filter((finding) => ("file" in finding ? finding.file === frame.file : finding.layer === layer)).map(({ kind, position }) => ({ kind, position })),
@@ -54,5 +56,5 @@ export async function readFrameView(runId: string, query: URLSearchParams): Prom
   if (result === undefined || index < 0) throw new InputError("store.noRun", "a run that is kept, and a frame of one of its results", JSON.stringify(`${resultId} ${file}`.slice(0, 90)), {});
   const own = db.prepare<[string], { jobText: string }>(`SELECT jobText FROM "Run" WHERE id = ?`).get(runId), place = readFramePlaces(db, result.id).get(file);
   const picture = place !== undefined && isKept({ db }, runId, place.sha256) ? picturePath(runId, place.sha256) : null;
-  return frameViewOf({ frames, index, place, job: jobOf(result.recompute?.jobText ?? own?.jobText ?? ""), findings: result.findings, picture });
+  return frameViewOf({ frames, index, layer: layerOfFrame(frames, index), place, job: jobOf(result.recompute?.jobText ?? own?.jobText ?? ""), findings: result.findings, picture });
 }

@@ -3,7 +3,7 @@ import { useMemo } from "react";
 import { frameDrawing } from "../../../../lib/formula/frameDrawing.ts";
 import { framedStrands } from "../../../../lib/formula/framedStrands.ts";
 import { liveFramePath } from "../../../../lib/model/frameView.ts";
-import type { LiveFrames } from "../../../../lib/model/liveSheet.ts";
+import type { LiveFrameLines } from "../../../../lib/model/liveSheet.ts";
 import { FINDING_MARKS } from "../../../../lib/model/marks.ts";
 import type { SheetLayer } from "../../../../lib/model/sheet.ts";
 import { useTargetShape } from "../../../components/target/useTargetShape.ts";
@@ -14,7 +14,7 @@ import type { StationPick } from "../picks.ts";
 import { PasteMarking } from "./PasteMarking.tsx";
 import "../frames/frames.css";
 
-interface Props { readonly runId: string; readonly frames: LiveFrames; readonly layers: readonly SheetLayer[]; readonly pick: StationPick }
+interface Props { readonly runId: string; readonly frames: LiveFrameLines; readonly layers: readonly SheetLayer[]; readonly pick: StationPick }
 
 /** The newest camera frame that was measured, with what it shows; where nobody knows how the paste looks, a person can say. */
 export function LiveFrame({ runId, frames: { newest, countWords }, layers, pick }: Props) {
