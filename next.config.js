@@ -6,6 +6,9 @@ const CONTENT_SECURITY_POLICY = [
   "font-src 'self'", "connect-src 'self'", "base-uri 'none'", "form-action 'self'", "frame-ancestors 'none'",
 ].join("; ");
 
+/** Kept pictures of runs came from elsewhere: shown by an img, and nothing in them may run or load. */
+const PICTURE_HEADERS = [{ key: "Content-Security-Policy", value: "default-src 'none'; sandbox" }];
+
 const SECURITY_HEADERS = [
   { key: "Content-Security-Policy", value: CONTENT_SECURITY_POLICY },
   { key: "X-Content-Type-Options", value: "nosniff" },
@@ -24,6 +27,6 @@ export default {
   typescript: { ignoreBuildErrors: true },
   serverExternalPackages: ["@node-rs/argon2", "better-sqlite3", "@prisma/client", "@prisma/adapter-better-sqlite3", "fontkit", "pdfkit"],
   async headers() {
-    return [{ source: "/:path*", headers: SECURITY_HEADERS }];
+    return [{ source: "/:path*", headers: SECURITY_HEADERS }, ...["/api/runs/:id/pictures/:sha256", "/api/live/:id/picture"].map((source) => ({ source, headers: PICTURE_HEADERS }))];
   },
 };

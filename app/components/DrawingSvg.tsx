@@ -3,7 +3,8 @@ import { BLANK_OUTLINES, LINE_STYLES, TAG_BOX, TAG_LETTER, TILE_SCALE } from "..
 import { VERDICT_MARKS } from "../../lib/model/marks.ts";
 import type { Mark } from "../../lib/model/marks.ts";
 import type { Drawing, DrawingMark, Fill } from "../../lib/model/report.ts";
-import { scaleOnScreen } from "../../lib/model/reportTitle.ts";
+import { noPictureWords, scaleOnScreen } from "../../lib/model/reportTitle.ts";
+import { picturePath } from "../../lib/model/frameView.ts";
 import type { Verdict } from "../../lib/model/result.ts";
 import "./drawing.css";
 import { MarkPatterns } from "./MarkPatterns.tsx";
@@ -35,8 +36,22 @@ function PathMark({ mark, prefix }: { readonly mark: Path; readonly prefix: stri
   );
 }
 
-function MarkShape({ mark, prefix }: { readonly mark: DrawingMark; readonly prefix: string }) {
+/** Pixels of a kept picture, over words that are seen where it is kept no more. */
+function ImageMark({ mark: { x, y, width, height, file, sha256, picturePx, cropPx: [left, top, wide, high] }, runId }: { readonly mark: Extract<DrawingMark, { kind: "image" }>; readonly runId: string }) {
+  return (
+    <>
+      <rect className="fill-band" x={x} y={y} width={width} height={height} />
+      <text x={x + width / 2} y={y + height / 2} fontSize={9} textAnchor="middle">{noPictureWords(file)}</text>
+      <svg x={x} y={y} width={width} height={height} viewBox={`${left - 0.5} ${top - 0.5} ${wide} ${high}`} preserveAspectRatio="none">
+        <image href={picturePath(runId, sha256)} x={-0.5} y={-0.5} width={picturePx[0]} height={picturePx[1]} preserveAspectRatio="none" />
+      </svg>
+    </>
+  );
+}
+
+function MarkShape({ mark, prefix, runId }: { readonly mark: DrawingMark; readonly prefix: string; readonly runId: string }) {
   switch (mark.kind) {
+    case "image": return <ImageMark mark={mark} runId={runId} />;
     case "path": return <PathMark mark={mark} prefix={prefix} />;
     case "text": return (
       <text x={mark.x} y={mark.y} fontSize={mark.size} textAnchor={mark.anchor} className={mark.quiet ? "quiet" : undefined} fontWeight={mark.bold ? 700 : undefined}>{mark.text}</text>
@@ -60,7 +75,7 @@ function patternsOf(drawing: Drawing): Partial<Record<Verdict, Mark>> {
 const NARROW = 340;
 
 /** A report's drawing: its title and its scale (on paper) over it, one picture with its alternative text, never wider than its column. */
-export function DrawingSvg({ drawing }: { readonly drawing: Drawing }) {
+export function DrawingSvg({ drawing, runId = "" }: { readonly drawing: Drawing; /** Whose pictures it may hold; "": it has none. */ readonly runId?: string }) {
   const { id, title, alt, width, height, scaleWords, marks } = drawing, prefix = `drawing-${id}`, isWide = width > NARROW;
   return (
     <figure className="report-drawing" id={prefix}>
@@ -68,7 +83,7 @@ export function DrawingSvg({ drawing }: { readonly drawing: Drawing }) {
       <div className="drawing-room" {...(isWide ? { tabIndex: 0, role: "group", "aria-label": title } : {})}>
         <svg viewBox={`-1 -1 ${width + 2} ${height + 2}`} role="img" aria-label={alt} style={{ "--wide": width } as CSSProperties}>
           <MarkPatterns prefix={prefix} marks={patternsOf(drawing)} scale={TILE_SCALE} />
-          {marks.map((mark, i) => <MarkShape key={i} mark={mark} prefix={prefix} />)}
+          {marks.map((mark, i) => <MarkShape key={i} mark={mark} prefix={prefix} runId={runId} />)}
         </svg>
       </div>
     </figure>

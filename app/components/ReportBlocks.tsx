@@ -30,30 +30,30 @@ function Table({ table: { caption, columns, rows }, id }: { readonly table: Repo
   );
 }
 
-function Block({ block, id }: { readonly block: ReportBlock; readonly id: string }) {
+function Block({ block, id, runId }: { readonly block: ReportBlock; readonly id: string; readonly runId: string }) {
   switch (block.kind) {
     case "words": return <p className="said">{block.text}</p>;
     case "caution": return <p className="said caution">{block.text}</p>;
     case "heading": return <h3>{block.text}</h3>;
     case "facts": return <dl className="facts">{block.facts.map((fact, i) => <div key={i}><dt>{fact.name}</dt><dd>{fact.value}</dd></div>)}</dl>;
     case "table": return <Table table={block.table} id={id} />;
-    case "drawing": return <DrawingSvg drawing={block.drawing} />;
+    case "drawing": return <DrawingSvg drawing={block.drawing} runId={runId} />;
   }
 }
 
-export function SectionBlocks({ section: { id, blocks } }: { readonly section: ReportSection }) {
-  return <>{blocks.map((block, i) => <Block key={i} block={block} id={`${id}-${i}`} />)}</>;
+export function SectionBlocks({ section: { id, blocks }, runId }: { readonly section: ReportSection; readonly runId: string }) {
+  return <>{blocks.map((block, i) => <Block key={i} block={block} id={`${id}-${i}`} runId={runId} />)}</>;
 }
 
 /** A report's sections in their order, `instead` of their blocks where it has something, forms after the sections that they belong to; those of a section that the report has not stand at the end. */
-export function ReportSections({ sections, forms, instead = {} }: { readonly sections: readonly ReportSection[]; readonly forms: ReportForms; readonly instead?: ReportForms }) {
+export function ReportSections({ sections, runId, forms, instead = {} }: { readonly sections: readonly ReportSection[]; readonly runId: string; readonly forms: ReportForms; readonly instead?: ReportForms }) {
   const here = new Set(sections.map(({ id }) => id));
   return (
     <>
       {sections.map((section) => [section, section.id as SectionId] as const).map(([section, id]) => (
         <section key={id} id={id} aria-labelledby={`${id}-title`}>
           <h2 id={`${id}-title`}>{section.title}</h2>
-          {instead[id] ?? <SectionBlocks section={section} />}
+          {instead[id] ?? <SectionBlocks section={section} runId={runId} />}
           {forms[id] === undefined ? null : <div className="report-form">{forms[id]}</div>}
         </section>
       ))}

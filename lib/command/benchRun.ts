@@ -82,7 +82,7 @@ export function makeLargeRun(): LargeRun {
 /** What measuring says in its report. */
 export function bodyOfLarge({ run, resultId, job, plan, strands, result }: LargeRun): ReportBody {
   return makeReportBody({
-    head: sheetHead(run), resultId, job, plan, beadShape: job.material.beadShape, strands, result, acceptance: job.acceptance, means: strandMeans(result.stations, () => undefined), preflight: null, cutAt: cutOf,
+    head: sheetHead(run), resultId, job, plan, beadShape: job.material.beadShape, strands, result, acceptance: job.acceptance, means: strandMeans(result.stations, () => undefined), preflight: null, cutAt: cutOf, places: new Map(),
     surface: surfaceOfMade(job, plan, result.stations, cutOf),
   });
 }

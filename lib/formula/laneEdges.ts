@@ -1,4 +1,5 @@
 /** Where a strand's bead lies beside its path, station by station, as pictures draw it; and what draws it. */
+import { CAMERA_STATES } from "../model/frame.ts";
 import { VERDICTS } from "../model/result.ts";
 import type { SheetStrand } from "../model/sheet.ts";
 
@@ -12,7 +13,7 @@ export function pathPen(): Pen & { readonly text: () => string } {
   return { moveTo: put("M"), lineTo: put("L"), closePath: () => { parts.push("Z"); }, text: () => parts.join("") };
 }
 
-const GAP = VERDICTS.indexOf("gap");
+const GAP = VERDICTS.indexOf("gap"), PRESENT = CAMERA_STATES.indexOf("present");
 
 /** Flanks and top of every station, mm; NaN: not drawn. Left of travel is up, so y = −b. */
 export interface LaneEdges {
@@ -23,6 +24,9 @@ export interface LaneEdges {
   readonly downSeen: Float32Array;
   readonly upHidden: Float32Array;
   readonly downHidden: Float32Array;
+  /** Where the camera alone saw paste: as wide as it saw it, else as planned, on the path. */
+  readonly upCamera: Float32Array;
+  readonly downCamera: Float32Array;
   /** Measured height. */
   readonly top: Float32Array;
   readonly plannedUp: Float32Array;
@@ -41,12 +45,17 @@ export function laneEdges(strand: SheetStrand): LaneEdges {
 function makeEdges(strand: SheetStrand): LaneEdges {
   const count = strand.sMm.length;
   const column = (): Float32Array => new Float32Array(count).fill(Number.NaN);
-  const edges = { up: column(), down: column(), upSeen: column(), downSeen: column(), upHidden: column(), downHidden: column(), top: column(), plannedUp: column(), plannedDown: column() };
+  const edges = { up: column(), down: column(), upSeen: column(), downSeen: column(), upHidden: column(), downHidden: column(), upCamera: column(), downCamera: column(), top: column(), plannedUp: column(), plannedDown: column() };
   for (let i = 0; i < count; i++) {
     const planned = strand.plannedWidthMm[i] as number;
     edges.plannedUp[i] = -planned / 2;
     edges.plannedDown[i] = planned / 2;
     const ratio = strand.areaRatio[i] as number, width = strand.widthMm[i] as number, offset = strand.offsetMm[i] as number;
+    if (Number.isNaN(ratio) && strand.camera[i] === PRESENT) {
+      const wide = strand.cameraWidthMm[i] as number, by = (Number.isNaN(wide) ? planned : wide) / 2;
+      edges.upCamera[i] = -by;
+      edges.downCamera[i] = by;
+    }
     if (Number.isNaN(ratio) || strand.verdict[i] === GAP) continue;
     edges.top[i] = strand.heightMm[i] as number;
     const seen = !Number.isNaN(width);

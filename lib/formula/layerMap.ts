@@ -69,10 +69,10 @@ function runsOf(strand: SheetStrand, scale: MapScale, values: Float32Array): num
   return extremeRuns(strand.sMm, values, { from: 0, to: values.length, step: BUCKET_PX / scale.pxPerMm });
 }
 
-/** Single flanks: planned, measured or hidden. */
-export function traceFlanks(pen: Pen, strand: SheetStrand, scale: MapScale, which: "planned" | "seen" | "hidden"): void {
+/** Single flanks: planned, measured, hidden, or of what the camera alone saw. */
+export function traceFlanks(pen: Pen, strand: SheetStrand, scale: MapScale, which: "planned" | "seen" | "hidden" | "camera"): void {
   const edges = laneEdges(strand);
-  const pair = { planned: [edges.plannedUp, edges.plannedDown], seen: [edges.upSeen, edges.downSeen], hidden: [edges.upHidden, edges.downHidden] }[which];
+  const pair = { planned: [edges.plannedUp, edges.plannedDown], seen: [edges.upSeen, edges.downSeen], hidden: [edges.upHidden, edges.downHidden], camera: [edges.upCamera, edges.downCamera] }[which];
   for (const edge of pair) for (const run of runsOf(strand, scale, edge)) traceEdge(pen, strand, scale, run, (i) => edge[i] as number, true);
 }
 

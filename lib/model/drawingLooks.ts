@@ -1,5 +1,6 @@
 /** How the marks of a report's drawing look, on a page and on paper alike. Lengths in the drawing's units, 1/72 inch on paper. */
 import type { Pattern } from "./marks.ts";
+import type { FrameLook } from "./frameView.ts";
 import type { LineLook } from "./report.ts";
 import type { Verdict } from "./result.ts";
 
@@ -9,7 +10,7 @@ export interface Inks { readonly ink: string; readonly quiet: string; readonly h
 export const PAPER_INKS: Inks = { ink: "#000000", quiet: "#333333", hair: "#aaaaaa", faint: "#dddddd", paste: "#e8e4d8", sheet: "#ffffff" };
 
 /** Whoever draws has a colour for each: what is to be read, what stands behind it, and rules of a grid. */
-export type LineInk = "ink" | "quiet" | "hair";
+export type LineInk = "ink" | "quiet" | "hair" | "sheet";
 export interface LineStyle { readonly width: number; readonly dash: readonly number[]; readonly ink: LineInk }
 
 /** Line types by ISO 128 with widths of about 1 : 2 between thin and thick; "none" is drawn by nobody. */
@@ -19,7 +20,20 @@ export const LINE_STYLES: Readonly<Record<LineLook, LineStyle | null>> = {
   hidden: { width: 0.8, dash: [4, 2], ink: "ink" },
   centre: { width: 0.6, dash: [9, 2, 1.5, 2], ink: "ink" },
   grid: { width: 0.5, dash: [], ink: "hair" },
+  dotted: { width: 1.1, dash: [1.1, 2], ink: "ink" },
+  casing: { width: 2.8, dash: [], ink: "sheet" },
   none: null,
+};
+
+/** Lines over a camera frame on the screen, px; each on a casing. A gap is an outline, dashed as it is everywhere. */
+export const FRAME_STYLES: Readonly<Record<FrameLook, Pick<LineStyle, "width" | "dash">>> = {
+  planned: { width: 0.8, dash: [] },
+  mask: { width: 1, dash: [2, 3] },
+  hidden: { width: 1.3, dash: [6, 3] },
+  present: { width: 2.2, dash: [] },
+  absent: { width: 1.6, dash: [6, 3] },
+  body: { width: 2, dash: [] },
+  chosen: { width: 1, dash: [12, 3, 2, 3] },
 };
 
 /** A verdict without a pattern is a blank with an outline of its own; null: it has a pattern, or is the usual case and draws nothing. */

@@ -42,6 +42,14 @@ export interface HeardLine { readonly name: string; readonly agoS: number | null
 /** The layer gate: the next layer does not bury what is open. */
 export interface GateLine { readonly layer: number; readonly isHeld: boolean; readonly words: string }
 
+/** Camera frames of a run that lives. */
+export interface LiveFrameLines {
+  /** The newest that was measured; null: none yet. `ageWords` null: nobody knows how old it is. `mayMark`: a person can say where it shows paste. */
+  readonly newest: { readonly file: string; readonly tS: number; readonly used: boolean; readonly words: string; readonly ageWords: string | null; readonly mayMark: boolean } | null;
+  /** "Twelve frames kept, eleven measured, one passed over." */
+  readonly countWords: string;
+}
+
 /** Everything on the page that is said in words. */
 export interface LiveWords {
   /** Now by the server's clock, ISO 8601, UTC: a screen's own may be wrong. */
@@ -83,6 +91,8 @@ export interface LiveWords {
   readonly pauseAt: "now" | "strandEnd" | "layerEnd";
   /** Where to go on: after the last proven station; null: nothing is proven yet. */
   readonly resumeAt: (StrandPlace & { readonly words: string }) | null;
+  /** null: the job has no camera. */
+  readonly frames: LiveFrameLines | null;
   readonly health: readonly Fact[];
   /** Newest first. */
   readonly commands: readonly CommandLine[];

@@ -5,18 +5,24 @@
 import type { Fact } from "./sheet.ts";
 import type { FindingKind, Severity, Verdict } from "./result.ts";
 
-/** Line types by ISO 128 (see the drawing sheet): planned thin, measured thick, buried dashed, centre lines dash-dot, support wavy-thin, grid faint. */
-export const LINE_LOOKS = ["thin", "thick", "hidden", "centre", "grid", "none"] as const;
+/** Line types by ISO 128 (see the drawing sheet): planned thin, measured thick, buried dashed, centre lines dash-dot, support wavy-thin, grid faint. `dotted`: seen by a camera alone. `casing`: of the ground's colour, under a line that runs over a picture. */
+export const LINE_LOOKS = ["thin", "thick", "hidden", "centre", "dotted", "grid", "casing", "none"] as const;
 export type LineLook = (typeof LINE_LOOKS)[number];
 /** `bone`: measured paste; `band`: a tolerance band; a verdict: its pattern in its colour (model/marks.ts). */
 export type Fill = "none" | "bone" | "band" | Verdict;
 
 /** Places are in the drawing's own units, x to the right and y down, 0 at its upper left. */
+export type CropPx = readonly [number, number, number, number];
+
 export type DrawingMark =
   /** `points`: x0, y0, x1, y1 …. */
   | { readonly kind: "path"; readonly points: readonly number[]; readonly look: LineLook; readonly fill: Fill; readonly closed: boolean }
   /** `size`: cap height and some, in the drawing's units; `y` is the baseline. */
   | { readonly kind: "text"; readonly x: number; readonly y: number; readonly text: string; readonly size: number; readonly anchor: "start" | "middle" | "end"; readonly bold: boolean; readonly quiet: boolean }
+  /**
+   * A kept picture, or whole pixels of it (left, top, width, height), named by its hash and not held: who draws asks for its bytes. `file`: as the run names it.
+   */
+  | { readonly kind: "image"; readonly x: number; readonly y: number; readonly width: number; readonly height: number; readonly file: string; readonly sha256: string; readonly picturePx: readonly [number, number]; readonly cropPx: CropPx }
   /** The verdict's letter in its box, centred there. */
   | { readonly kind: "tag"; readonly x: number; readonly y: number; readonly verdict: Verdict; readonly letter: string };
 
@@ -91,6 +97,9 @@ export interface Report {
   readonly sections: readonly ReportSection[];
 }
 
+/** Names the pixels of a picture that a mark shows: of those that are handed to who draws on paper. */
+export const pictureKey = ({ sha256, cropPx }: Pick<Extract<DrawingMark, { kind: "image" }>, "sha256" | "cropPx">): string => `${sha256}/${cropPx.join(",")}`;
+
 /** A finding as measuring says it. What people decided about it is put to it when somebody asks. */
 export interface ReportFinding {
   /** Place in the result's own order, from 0: what a disposition names. */
@@ -108,6 +117,8 @@ export interface ReportFinding {
   readonly facts: readonly Fact[];
   /** null: off the path, or beyond the worst that have one. */
   readonly drawing: Drawing | null;
+  /** The camera frame that shows its place; absent: none does, or it is beyond the worst that have one. */
+  readonly frame?: Drawing;
 }
 
 /** What measuring alone says; what the record says is put to it when somebody asks. Made once a result. */
@@ -128,7 +139,7 @@ export interface CheckedRecord {
 
 /** The report's sections in the order in which they stand. */
 export const SECTION_IDS = [
-  "basis", "amounts", "maps", "findings", "distributions", "surface", "buried", "attempts", "pores", "unmeasured", "budget", "warnings",
+  "basis", "amounts", "maps", "findings", "frames", "distributions", "surface", "buried", "attempts", "pores", "unmeasured", "budget", "warnings",
   "alerts", "commands", "deeds", "later", "signatures", "record", "cautions",
 ] as const;
 export type SectionId = (typeof SECTION_IDS)[number];

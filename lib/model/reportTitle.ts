@@ -44,3 +44,6 @@ export function recomputedWords({ recomputed }: Report["head"]): string | null {
 export function scaleOnScreen(scaleWords: string): string {
   return /^[\d.]+\s*:\s*[\d.]+$/.test(scaleWords) ? `${scaleWords} on paper` : scaleWords;
 }
+
+/** In place of a picture that is kept no more. */
+export const noPictureWords = (file: string): string => `The picture ${file} is not kept any more.`;

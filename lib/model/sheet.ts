@@ -1,10 +1,13 @@
 /** What a review sheet shows, ready to be drawn: made by report/, sent to pages as plain data. null where nothing was measured. */
 import type { Warning } from "../base/errors.ts";
+import type { SheetFrame } from "./frameView.ts";
 import type { BeadShape } from "./job.ts";
 import type { FindingKind, Point, Severity, StationLimits, Verdict } from "./result.ts";
 
 /** In `SheetStrand.support`: nothing was measured. */
 export const NO_SUPPORT = 255;
+/** In `SheetStrand.camera`: no used frame shows it. */
+export const NO_CAMERA = 255;
 
 /** One strand unrolled: columns of one length, one entry a station of the newest attempt. Packed, as a run has up to some 100 000 stations; NaN where nothing was measured. */
 export interface SheetStrand {
@@ -36,6 +39,10 @@ export interface SheetStrand {
   readonly verdict: Uint8Array; // index in VERDICTS
   readonly proven: Uint8Array; // 1: proven
   readonly limits: Uint32Array; // index in Sheet.limits
+  readonly camera: Uint8Array; // index in CAMERA_STATES, or NO_CAMERA
+  readonly cameraFrame: Int32Array; // index in Sheet.frames of the newest used frame that shows it, or −1
+  readonly cameraWidthMm: Float32Array;
+  readonly uCameraWidthMm: Float32Array; // one standard uncertainty
 }
 
 /** A finding with its place in the drawing and its words. */
@@ -109,6 +116,10 @@ export interface Sheet {
   /** Worst first. */
   readonly findings: readonly SheetFinding[];
   readonly warnings: readonly Warning[];
+  /** Camera frames in the order of time. */
+  readonly frames: readonly SheetFrame[];
+  /** By a finding's rank: the frame that shows its place, as an index in `frames`; null: none does. */
+  readonly frameOfRank: readonly (number | null)[];
   /** The job as used. */
   readonly job: readonly Fact[];
   readonly bands: readonly BandWords[];

@@ -1,11 +1,16 @@
 /** From what is kept of a run to the sheet that shows it. Pure; the strands come unrolled, the findings worst first with their place. */
 import type { Warning } from "../base/errors.ts";
+import { CAMERA_STATES, type FrameResult } from "../model/frame.ts";
+import type { SheetFrame } from "../model/frameView.ts";
+import { CAMERA_DEFAULT } from "../model/jobShape.ts";
 import type { Acceptance, BeadShape, Job } from "../model/job.ts";
 import type { Plan } from "../model/plan.ts";
 import type { Finding, StationLimits, StationResult, Summary } from "../model/result.ts";
 import { SUPPORT_KINDS, VERDICTS } from "../model/result.ts";
 import type { LayerFrame, Sheet, SheetFinding, SheetHead, SheetLayer, SheetStrand } from "../model/sheet.ts";
-import { NO_SUPPORT } from "../model/sheet.ts";
+import { NO_CAMERA, NO_SUPPORT } from "../model/sheet.ts";
+import { frameShowing } from "./frameShowing.ts";
+import { cameraAlone, usedWords, type FrameLimits } from "./frameWords.ts";
 import { bandWords } from "./bandWords.ts";
 import { ADVICE, footprintMm2, placeWords } from "./findingWords.ts";
 import { jobWords } from "./jobWords.ts";
@@ -25,6 +30,8 @@ export interface SheetInput {
   readonly stations: readonly StationResult[];
   readonly earlierAttempts: readonly StationResult[];
   readonly findings: readonly Finding[];
+  /** In order of time. */
+  readonly frames: readonly FrameResult[];
   readonly summary: Summary;
   readonly acceptance: Acceptance;
   readonly warnings: readonly Warning[];
@@ -64,11 +71,18 @@ class LimitTable {
   }
 }
 
+const sheetFrame = (frame: FrameResult, limits: FrameLimits): SheetFrame => ({ file: frame.file, tS: frame.tS, used: frame.used, words: usedWords(frame, limits) });
+
+/** By rank: the frame that a finding names, or the newest used one in which its place is not hidden. */
+function frameOfRank({ frames, findings: all }: SheetInput, findings: readonly SheetFinding[]): (number | null)[] {
+  return findings.map((shown) => frameShowing(frames, all[shown.findingIndex] as Finding, shown));
+}
+
 function floats(stations: readonly StationResult[], of: (at: StationResult) => number | null | undefined): Float32Array {
   return Float32Array.from(stations, (at) => of(at) ?? Number.NaN);
 }
 
-function unroll(strand: SheetInput["strands"][number], stations: readonly StationResult[], limits: LimitTable, frame: LayerFrame): SheetStrand {
+function unroll(strand: SheetInput["strands"][number], stations: readonly StationResult[], limits: LimitTable, { frame, frameAt }: { readonly frame: LayerFrame; readonly frameAt: ReadonlyMap<string, number> }): SheetStrand {
   const { layer, strand: number, lengthMm, closed } = strand;
   const places = stations.map((at) => mapPoint(frame, at.position));
   return {
@@ -82,14 +96,16 @@ function unroll(strand: SheetInput["strands"][number], stations: readonly Statio
     support: Uint8Array.from(stations, (at) => (at.measured === null ? NO_SUPPORT : SUPPORT_KINDS.indexOf(at.measured.support))),
     verdict: Uint8Array.from(stations, (at) => VERDICTS.indexOf(at.verdict)), proven: Uint8Array.from(stations, (at) => Number(at.proven)),
     limits: Uint32Array.from(stations, (at) => limits.indexOf(at.limits)),
+    camera: Uint8Array.from(stations, (at) => (at.camera === null ? NO_CAMERA : CAMERA_STATES.indexOf(at.camera.state))), cameraFrame: Int32Array.from(stations, (at) => (at.camera === null ? -1 : frameAt.get(at.camera.file) ?? -1)),
+    cameraWidthMm: floats(stations, (at) => at.camera?.widthMm), uCameraWidthMm: floats(stations, (at) => at.camera?.u.widthMm),
   };
 }
 
 function buildLayers(input: SheetInput, limits: LimitTable): SheetLayer[] {
-  const groups = groupByStrand(input.stations);
+  const groups = groupByStrand(input.stations), frameAt = new Map(input.frames.map(({ file }, i) => [file, i]));
   return [...new Set(input.strands.map((strand) => strand.layer))].map((layer) => {
     const { frame, words } = layerFrame((input.plan?.strands ?? []).filter((strand) => strand.layer === layer));
-    const strands = input.strands.filter((strand) => strand.layer === layer).map((strand) => unroll(strand, groups.get(keyOf(strand)) ?? [], limits, frame));
+    const strands = input.strands.filter((strand) => strand.layer === layer).map((strand) => unroll(strand, groups.get(keyOf(strand)) ?? [], limits, { frame, frameAt }));
     return { layer, strands, frame, frameWords: words };
   });
 }
@@ -138,7 +154,8 @@ export function buildSheet(input: SheetInput): Sheet {
     return toSheetFinding({ finding, findingIndex, rank, frame: frames.get(finding.layer) ?? layerFrame([]).frame }, input.stations);
   });
   return {
-    head: input.head, resultId: input.resultId, beadShape: input.beadShape, words: stateSentence(input), layers, limits: limits.sets, findings, warnings: input.warnings,
+    head: input.head, resultId: input.resultId, beadShape: input.beadShape, words: stateSentence({ ...input, cameraAlone: cameraAlone(input.stations) }), layers, limits: limits.sets, findings, warnings: input.warnings,
+    frames: input.frames.map((frame) => sheetFrame(frame, input.job?.tolerance.camera ?? CAMERA_DEFAULT)), frameOfRank: frameOfRank(input, findings),
     job: input.job === null ? [] : jobWords(input.job), bands: bandWords(limits.sets, limits.sets.map((set) => input.stations.find((at) => limits.indexOf(at.limits) === limits.indexOf(set))?.planned ?? null)), earlierAttemptCount: groupByStrand(input.earlierAttempts).size,
   };
 }

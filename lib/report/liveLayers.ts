@@ -4,7 +4,7 @@ import { tripleAt } from "../kernel/vec.ts";
 import type { Plan } from "../model/plan.ts";
 import { VERDICTS } from "../model/result.ts";
 import type { LayerFrame, SheetLayer, SheetStrand } from "../model/sheet.ts";
-import { NO_SUPPORT } from "../model/sheet.ts";
+import { NO_CAMERA, NO_SUPPORT } from "../model/sheet.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 import { layerFrame, mapPoint } from "./layerFrame.ts";
 
@@ -20,6 +20,7 @@ function emptyStrand(strand: StrandStations, frame: LayerFrame): SheetStrand {
     coverage: none(), sagMm: none(), ageS: none(), support: new Uint8Array(count).fill(NO_SUPPORT),
     // whether a station is laid yet is not known here: it was not seen, which is true of both
     verdict: new Uint8Array(count).fill(VERDICTS.indexOf("unmeasured")), proven: new Uint8Array(count), limits: new Uint32Array(count),
+    camera: new Uint8Array(count).fill(NO_CAMERA), cameraFrame: new Int32Array(count).fill(-1), cameraWidthMm: none(), uCameraWidthMm: none(),
   };
 }
 

@@ -1,7 +1,9 @@
 /** The sentence that every screen opens with, made from the state by this one function. */
+import type { FrameResult } from "../model/frame.ts";
 import type { Acceptance } from "../model/job.ts";
 import type { Finding, Summary } from "../model/result.ts";
 import { ADVICE, findingClause } from "./findingWords.ts";
+import type { CameraAlone } from "./frameWords.ts";
 import { rankFindings } from "./ranking.ts";
 import { capital, counted, percent, percentAsked, wholeNumber } from "./words.ts";
 
@@ -9,6 +11,10 @@ export interface RunState {
   readonly summary: Summary;
   readonly acceptance: Acceptance;
   readonly findings: readonly Finding[];
+  /** Laid stations that a camera alone saw; absent: not counted, or none. */
+  readonly cameraAlone?: CameraAlone;
+  /** Camera frames of the run; absent: not counted, or none. */
+  readonly frames?: readonly Pick<FrameResult, "used" | "reason">[];
 }
 
 /** `acceptable`: the job's own acceptance is met; null: nothing was laid or nothing was measured, so nothing can be said. */
@@ -52,18 +58,31 @@ function volumeWords({ plannedVolumeMm3, measuredVolumeMm3 }: Summary): string {
 
 /** The state of a run in words. Pure: the same state gives the same words. */
 export function stateSentence(state: RunState): StateWords {
-  const { summary, findings } = state;
+  const { summary, findings, cameraAlone = { present: 0, absent: 0 } } = state, byCamera = cameraAlone.present + cameraAlone.absent;
+  const worst = findings[rankFindings(findings)[0] ?? -1], worstWords = worst === undefined ? "" : ` The worst: ${findingClause(worst)}.`;
   if (summary.laid === 0) {
     return { acceptable: null, headline: "Nothing has been laid yet.", detail: `${wholeNumber(summary.stations)} stations are planned.`, advice: null };
   }
+  if (summary.measured === 0 && byCamera > 0) {
+    const unseen = summary.laid - byCamera, others = unseen === 0 ? "" : `; ${wholeNumber(unseen)} it did not see`;
+    return {
+      acceptable: null, headline: "Seen by the camera alone, so nothing can be called good.",
+      detail: `Of ${wholeNumber(summary.laid)} laid stations the camera saw paste at ${wholeNumber(cameraAlone.present)} and none at ${wholeNumber(cameraAlone.absent)}${others}. Height, area and volume are not known, and nothing is in band on area.${worstWords}`,
+      advice: worst === undefined ? "Measure it with a profiler before anybody relies on it." : ADVICE[worst.kind],
+    };
+  }
   if (summary.measured === 0 || summary.inBandLengthFraction === null) {
-    const detail = `None of the ${wholeNumber(summary.laid)} stations that were laid was seen by a profiler.`;
-    return { acceptable: null, headline: "Nothing was measured, so nothing can be said.", detail, advice: "Check that profiles and plan are in the same frame of reference." };
+    const { frames = [] } = state, unseen = `None of the ${wholeNumber(summary.laid)} stations that were laid was seen by a profiler`;
+    const detail = frames.length === 0 ? `${unseen}.` : `${unseen}, and of ${counted(frames.length, "camera frame")} none could be used.`;
+    const isUnlearned = frames.some(({ reason }) => reason === "nothingLearned");
+    return {
+      acceptable: null, headline: "Nothing was measured, so nothing can be said.", detail,
+      advice: isUnlearned ? "Mark a rectangle of paste in one frame, so that the camera can tell paste from target." : frames.length > 0 ? "See at each frame why it could not be used." : "Check that profiles and plan are in the same frame of reference.",
+    };
   }
   const { acceptable, headline } = headlineOf(state, summary.inBandLengthFraction);
-  const seen = `${wholeNumber(summary.measured)} of ${wholeNumber(summary.laid)} laid stations measured.`;
-  const worst = findings[rankFindings(findings)[0] ?? -1];
-  const worstWords = worst === undefined ? "" : ` The worst: ${findingClause(worst)}.`;
+  const more = byCamera === 0 ? "" : `; the camera alone saw ${wholeNumber(byCamera)} more, paste at ${wholeNumber(cameraAlone.present)} of them`;
+  const seen = `${wholeNumber(summary.measured)} of ${wholeNumber(summary.laid)} laid stations measured${more}.`;
   return { acceptable, headline, detail: `${seen} ${volumeWords(summary)}${worstWords}`, advice: worst === undefined ? null : ADVICE[worst.kind] };
 }
 

@@ -1,5 +1,6 @@
 /** One run: messages in, readings judged as they come, a result at any time. Pure: no clock, no I/O. */
 import { stationColumns, type FrameReading, type FrameScene } from "../camera/scene.ts";
+import type { FrameResult } from "../model/frame.ts";
 import { guardOf, leastLengthMm, limitsAt } from "../judge/bands.ts";
 import type { JudgedStation } from "../judge/judged.ts";
 import { cameraGaps, disagreements, outsideGaps, type SeenStation } from "../judge/cameraStretches.ts";
@@ -135,6 +136,9 @@ export class RunEngine {
       marks: this.marks, places: this.camera.bodies.map(({ body }) => body.position),
     });
   }
+
+  /** The frame that was taken last; null: none was. */
+  get newestFrame(): FrameResult | null { return this.camera.frames.at(-1) ?? null; }
 
   /** Takes what a frame says, in order of the frames' time. */
   takeFrame(reading: FrameReading): void {

@@ -5,6 +5,7 @@ import { withReadings } from "../model/liveColumns.ts";
 import type { CommandLine, LiveSheet, LiveWords, OpenRunLine } from "../model/liveSheet.ts";
 import type { SheetHead, SheetLayer } from "../model/sheet.ts";
 import { alertLines, moreAlertsWords } from "../report/alertWords.ts";
+import { liveFrameLines } from "../report/liveFrames.ts";
 import { ageWords, liveSentence } from "../report/liveSentence.ts";
 import { commandWords, healthFacts, liveFindings, outcomeWords } from "../report/liveWords.ts";
 import { openSentence } from "../report/sentence.ts";
@@ -49,6 +50,12 @@ function secondsBetween(from: string, to: string | null): number | null {
   return to === null ? null : Math.max(0, (Date.parse(to) - Date.parse(from)) / 1000);
 }
 
+/** null: the job has no camera, or nothing is taken of the run here. */
+function framesOf(live: LiveRun | null): LiveWords["frames"] {
+  if (live === null || !live.job.devices.some(({ kind }) => kind === "camera")) return null;
+  return liveFrameLines(live.seen.frames, live.frameAgeS, live.job.tolerance.camera);
+}
+
 /** What the plan gives a page's words: they are made again and again, and the plan is read once. */
 export interface PlanShape { readonly stationCount: number; readonly layers: readonly SheetLayer[] }
 
@@ -63,7 +70,7 @@ export function liveWords(row: LiveRunRow, live: LiveRun | null, { stationCount,
   return {
     ...said, ...watched, state, isOver: !OPEN_STATES.includes(state), mayAsk: live !== null && endAsked === null, ageWords: newestAgeS === null ? null : ageWords(newestAgeS),
     at: nowIso(), findings: liveFindings(found, layers, MOST_FINDINGS), moreFindings: Math.max(0, found.length - MOST_FINDINGS), alerts: alertLines(standing, MOST_ALERTS), moreAlerts: moreAlertsWords(standing, MOST_ALERTS),
-    health: live === null ? [] : healthFacts(health, live.seen.frames), commands: commandLines(db, id),
+    frames: framesOf(live), health: live === null ? [] : healthFacts(health, live.seen.frames), commands: commandLines(db, id),
     newest: newest === null ? null : { layer: newest.layer, strand: newest.strand, stationIndex: newest.stationIndex, sMm: newest.sMm },
   };
 }

@@ -10,6 +10,7 @@ import { recordWords } from "../report/recordWords.ts";
 import { registerSentence, stateSentence } from "../report/sentence.ts";
 import { buildThumbnail } from "../report/thumbnail.ts";
 import { counted } from "../report/words.ts";
+import { readFrames } from "../store/frameRows.ts";
 import { listRuns, readRun } from "../store/readRuns.ts";
 import { readEntriesOf } from "../store/logTable.ts";
 import type { ResultHead, WholeRun } from "../store/readRuns.ts";
@@ -69,7 +70,7 @@ export async function readSheet(id: string, resultId: string | null = null): Pro
 export function sheetOf({ run, result, strands, stations, earlierAttempts }: WholeRun, kept: Awaited<ReturnType<typeof readKept>>): Sheet {
   return buildSheet({
     head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, stations, earlierAttempts,
-    findings: result.findings, summary: result.summary, acceptance: result.acceptance, warnings: result.warnings,
+    findings: result.findings, frames: [...readFrames(sharedStore().db, result.id)], summary: result.summary, acceptance: result.acceptance, warnings: result.warnings,
   });
 }
 

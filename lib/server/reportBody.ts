@@ -1,4 +1,5 @@
 /** Makes the measuring side of a report: while a result is written, or, for an older one, when somebody asks. */
+import type { FramePlace } from "../model/framePlace.ts";
 import type { Acceptance, Job } from "../model/job.ts";
 import type { Plan } from "../model/plan.ts";
 import type { Preflight } from "../model/preflight.ts";
@@ -11,11 +12,14 @@ import { buildStations } from "../plan/stations.ts";
 import { reportBody } from "../report/body/reportBody.ts";
 import { buildSheet, type SheetInput } from "../report/buildSheet.ts";
 import { preflightSentence } from "../report/preflightWords.ts";
+import { readFramePlaces } from "../store/framePlaces.ts";
+import { readFrames } from "../store/frameRows.ts";
 import { readCut } from "../store/history.ts";
 import type { Store } from "../store/openStore.ts";
 import { readPreflight } from "../store/preflight.ts";
 import type { RunHead, WholeRun } from "../store/readRuns.ts";
 import { readStrandMeans } from "../store/strandMeans.ts";
+import { framing } from "./framing.ts";
 import { readSurfaceSection, surfaceSectionNow } from "./surface.ts";
 
 export function sheetHead({ id, name, specimen, lot, materialName, createdAt, rehearsal, demo, planSha256 }: Pick<RunHead, "id" | "name" | "specimen" | "lot" | "materialName" | "createdAt" | "rehearsal" | "demo" | "planSha256">): SheetHead {
@@ -30,7 +34,9 @@ export interface BodyParts {
   readonly plan: Plan | null;
   readonly beadShape: SheetInput["beadShape"];
   readonly strands: SheetInput["strands"];
-  readonly result: Pick<InspectResult, "stations" | "earlierAttempts" | "findings" | "summary" | "warnings">;
+  readonly result: Pick<InspectResult, "stations" | "earlierAttempts" | "findings" | "summary" | "warnings" | "frames">;
+  /** By file. */
+  readonly places: ReadonlyMap<string, FramePlace>;
   readonly acceptance: Acceptance;
   readonly means: readonly StrandMean[];
   readonly preflight: Preflight | null;
@@ -39,9 +45,9 @@ export interface BodyParts {
   readonly surface: ReportSection | null;
 }
 
-export function makeReportBody({ head, resultId, job, plan, beadShape, strands, result, acceptance, means, preflight, cutAt, surface }: BodyParts): ReportBody {
+export function makeReportBody({ head, resultId, job, plan, beadShape, strands, result, places, acceptance, means, preflight, cutAt, surface }: BodyParts): ReportBody {
   const sheet = buildSheet({ head, resultId, job, plan, beadShape, strands, ...result, acceptance });
-  return reportBody({ ...result, sheet, job, plan, means, preflightSentence: preflight === null ? null : preflightSentence(preflight), cutAt, more: surface === null ? [] : [surface] });
+  return reportBody({ ...result, sheet, job, plan, means, preflightSentence: preflight === null ? null : preflightSentence(preflight), cutAt, framed: framing({ frames: result.frames, layers: sheet.layers, job, plan, places }), more: surface === null ? [] : [surface] });
 }
 
 /** Of a result that is in memory, as it is being kept. */
@@ -65,7 +71,7 @@ export async function bodyOfKept(store: Store, { run, result, strands, stations,
   const { db } = store, surface = kept === null ? null : await readSurfaceSection(run.id, result.id, store);
   return makeReportBody({
     surface,
-    head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, result: { ...result, stations, earlierAttempts }, acceptance: result.acceptance,
+    head: sheetHead(run), resultId: result.id, job: kept?.job ?? null, plan: kept?.plan ?? null, beadShape: run.beadShape, strands, result: { ...result, stations, earlierAttempts, frames: [...readFrames(db, result.id)] }, places: readFramePlaces(db, result.id), acceptance: result.acceptance,
     means: readStrandMeans(db, result.id), preflight: readPreflight(db, result.id)?.preflight ?? null,
     cutAt: (layer, strand, attempt, station) => readCut(db, result.id, layer, strand, attempt, station),
   });

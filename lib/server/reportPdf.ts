@@ -3,6 +3,7 @@ import { InputError } from "../base/errors.ts";
 import type { SignedIn } from "../model/person.ts";
 import type { Report } from "../model/report.ts";
 import { look } from "./look/sharedLook.ts";
+import { picturesOf } from "./pictures.ts";
 import { readReport } from "./readReport.ts";
 import { rootFolder } from "./settings.ts";
 
@@ -27,7 +28,7 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
 export function makeReportPdf(report: Report, signal?: AbortSignal): Promise<Uint8Array<ArrayBuffer>> {
   return inTurn(async () => {
     if (signal?.aborted === true) throw new InputError("source.stopped", "a report that is waited for", "one that was given up", {});
-    return look({ op: "paper", report, rootFolder: rootFolder() }, signal);
+    return look({ op: "paper", report, pictures: await picturesOf(report), rootFolder: rootFolder() }, signal);
   });
 }
 

@@ -1,5 +1,7 @@
 /** A measured run into the database together with its files and the beginning of its log, in one transaction. */
 import { posix } from "node:path";
+import type { FramePlace } from "../model/framePlace.ts";
+import type { FrameMessage } from "../model/messages.ts";
 import type { Plan, PlanStrand } from "../model/plan.ts";
 import { PROGRAM_ACTOR } from "../model/log.ts";
 import type { KeptFile } from "../model/log.ts";
@@ -12,6 +14,7 @@ import type { RunKeeper } from "../run/keepRun.ts";
 import { strandMeans } from "../run/strandMeans.ts";
 import type { OpenedRun } from "../source/openRunFolder.ts";
 import { preflightPlan } from "../plan/preflight.ts";
+import { writeFramePlaces } from "../store/framePlaces.ts";
 import { writeCuts, writeHistory } from "../store/history.ts";
 import { partsInside } from "../source/stage.ts";
 import { appendEntries, sealLog } from "../store/logTable.ts";
@@ -30,14 +33,14 @@ import { makeReportBody, sheetHead, surfaceOfMade } from "./reportBody.ts";
 export interface Made {
   readonly opened: OpenedRun;
   readonly result: InspectResult;
+  /** Files of the run, pictures among them. */
+  readonly kept: readonly KeptFile[];
   /** Readings with their history, and sections. */
   readonly keeper: RunKeeper;
 }
 
 export interface MeasuredRun extends Made {
   readonly jobText: string;
-  /** Files of the run in the staging folder. */
-  readonly kept: readonly KeptFile[];
   /** result.json there. */
   readonly resultFile: KeptFile;
   readonly staging: string;
@@ -104,11 +107,20 @@ function firstEntries({ kept, resultFile, actor, at }: MeasuredRun, run: RunRow,
   ];
 }
 
+/** Frames with the hashes of their pictures. */
+function framePlaces(frames: readonly FrameMessage[], kept: readonly KeptFile[]): FramePlace[] {
+  const hashes = new Map(kept.map(({ name, sha256 }) => [name, sha256]));
+  return frames.flatMap(({ file, device, pose, frame }) => {
+    const sha256 = hashes.get(keptName(file));
+    return sha256 === undefined ? [] : [{ file, device, pose, frame, sha256 }];
+  });
+}
+
 /** Makes ready what is kept beside a result; what it gives writes it, inside the caller's transaction. */
-export function readyBeside(resultId: string, head: SheetHead, { opened: { job, plan }, keeper, result }: Made): (db: Store["db"]) => void {
-  const before = { preflight: preflightPlan(plan, job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt);
+export function readyBeside(resultId: string, head: SheetHead, { opened: { job, plan, frames }, keeper, result, kept }: Made): (db: Store["db"]) => void {
+  const before = { preflight: preflightPlan(plan, job), support: keeper.support }, means = strandMeans(result.stations, keeper.factsAt), places = framePlaces(frames, kept);
   const body = makeReportBody({
-    head, resultId, job, plan, beadShape: job.material.beadShape, strands: strandRows(plan), result, acceptance: job.acceptance, means, preflight: before.preflight, cutAt: keeper.cutAt, surface: surfaceOfMade(job, plan, result.stations, keeper.cutAt),
+    head, resultId, job, plan, beadShape: job.material.beadShape, strands: strandRows(plan), result, places: new Map(places.map((place) => [place.file, place])), acceptance: job.acceptance, means, preflight: before.preflight, cutAt: keeper.cutAt, surface: surfaceOfMade(job, plan, result.stations, keeper.cutAt),
   });
   return (db) => {
     writeStrandMeans(db, resultId, means);
@@ -116,6 +128,7 @@ export function readyBeside(resultId: string, head: SheetHead, { opened: { job, 
     writeCuts(db, resultId, keeper.cuts());
     writePreflight(db, resultId, before);
     writeReportBody(db, resultId, body);
+    writeFramePlaces(db, resultId, places);
   };
 }
 

@@ -34,6 +34,8 @@ export interface OpenedRun {
   readonly warnings: readonly Warning[];
   /** The files of the run that are there, by path. */
   readonly files: readonly RunFile[];
+  /** Its camera frames in the order of messages; their pictures stay where they are. */
+  readonly frames: readonly FrameMessage[];
   /**
    * All messages by reference time (each device's `clockOffsetS`, where the job states one, is taken off its stamps), at equal times
    * in the order progress, rework, marks of paste, poses, signals, profiles, frames, then by device (a signal's name) and in the order of the file,
@@ -70,7 +72,7 @@ export async function openRunFolder(folder: string): Promise<OpenedRun> {
   for (const warning of warnings) log.add(warning);
   const streams = await openStreams({ root, names, job, plan, warnings: log });
   const files = await sizesOf(root, [JOB_FILE, job.plan.file, ...streams.files]);
-  return { folder, job, rawJob, plan, planText, warnings: log.list, files, messages: () => mergeCursors(streams.cursors()), pixels: pixelReader(root, job.devices, log) };
+  return { folder, job, rawJob, plan, planText, warnings: log.list, files, frames: streams.frames, messages: () => mergeCursors(streams.cursors()), pixels: pixelReader(root, job.devices, log) };
 }
 
 /** The JSON of a job. InputError job.notJson with the line. */

@@ -24,6 +24,8 @@ export interface StreamsInput {
 }
 
 export interface Streams {
+  /** In the order of messages. */
+  readonly frames: readonly FrameMessage[];
   /** Every file of a stream, relative to the folder, images too. */
   readonly files: readonly string[];
   /** Fresh cursors over all streams, for one pass. */
@@ -59,7 +61,7 @@ export async function openStreams(input: StreamsInput): Promise<Streams> {
     ...frames.map((frame) => frame.message.file),
   ];
   return {
-    files,
+    files, frames: frames.map(({ message }) => message),
     cursors: () => [
       ...(progress === null ? [] : [new RowCursor(progress, warnings)]),
       ...(rework === null ? [] : [new RowCursor(rework, warnings)]),

@@ -2,6 +2,7 @@
 import type { Warning } from "../base/errors.ts";
 import type { Acceptance, BeadShape } from "../model/job.ts";
 import type { Finding, StationResult, Summary } from "../model/result.ts";
+import type { CameraAlone } from "../report/frameWords.ts";
 import type { PrismaClient } from "./generated/client.ts";
 import type { ResultModel, StrandModel } from "./generated/models.ts";
 import type { Sqlite } from "./connection.ts";
@@ -38,6 +39,7 @@ export interface ResultHead {
   readonly acceptance: Acceptance;
   readonly warnings: readonly Warning[];
   readonly findings: readonly Finding[];
+  readonly cameraAlone: CameraAlone;
   /** Of a recompute: who asked for it, why, and its job; null: the run's own. */
   readonly recompute: { readonly computedBy: string; readonly reason: string; readonly jobText: string } | null;
 }
@@ -70,7 +72,7 @@ function resultHead(row: ResultModel & { findings: Parameters<typeof findingFrom
     },
     acceptance: { minMeasuredFraction: row.minMeasuredFraction, minInBandFraction: row.minInBandFraction, maxActFindings: row.maxActFindings },
     warnings: JSON.parse(row.warningsJson) as Warning[],
-    findings: row.findings.map(findingFromRow),
+    findings: row.findings.map(findingFromRow), cameraAlone: { present: row.cameraPresentCount ?? 0, absent: row.cameraAbsentCount ?? 0 },
     recompute: row.computedBy === null || row.reason === null || row.jobText === null ? null : { computedBy: row.computedBy, reason: row.reason, jobText: row.jobText },
   };
 }

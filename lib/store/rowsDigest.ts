@@ -6,10 +6,10 @@ import type { Sqlite } from "./connection.ts";
 const OF_RESULT = {
   Result: "id", LimitSet: "limitIndex", Reading: "layer, strand, attempt, stationIndex, newest", Finding: "findingIndex",
   ReadingHistory: "layer, strand, attempt, stationIndex, ordinal", StationCut: "layer, strand, attempt, stationIndex", BeforePrint: "resultId",
-  StrandMean: "layer, strand", ReportBody: "resultId", Frame: "frameIndex",
+  StrandMean: "layer, strand", ReportBody: "resultId", Frame: "frameIndex", FramePlace: "file",
 } as const;
 /** Came later: without rows they count as tables that are not there. */
-const LATER = new Set(["StrandMean", "ReportBody", "Frame"]);
+const LATER = new Set(["StrandMean", "ReportBody", "Frame", "FramePlace"]);
 
 const sha256Of = (bytes: Buffer): string => createHash("sha256").update(bytes).digest("hex");
 

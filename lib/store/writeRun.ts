@@ -1,6 +1,7 @@
 /** Brings one measured run in: everything is computed first, then written in one transaction, whole or not at all. */
 import type { Acceptance } from "../model/job.ts";
 import type { InspectResult, StationLimits, StationResult } from "../model/result.ts";
+import { cameraAlone } from "../report/frameWords.ts";
 import type { Sqlite } from "./connection.ts";
 import type { FindingModel, FrameModel, LimitSetModel, ReadingModel, ResultModel, RunModel, StrandModel } from "./generated/models.ts";
 import { findingToRow } from "./findingRows.ts";
@@ -74,7 +75,7 @@ function readingRows(resultId: string, { stations, earlierAttempts }: InspectRes
 }
 
 function resultRow({ run, resultId, computedAt, acceptance, result, recompute }: NewResult): ResultRow {
-  const { summary, findings } = result;
+  const { summary, findings } = result, alone = cameraAlone(result.stations);
   return {
     id: resultId, runId: run.id, computedAt, toleranceJson: JSON.stringify(result.tolerance), warningsJson: JSON.stringify(result.warnings),
     stationCount: summary.stations, laidCount: summary.laid, measuredCount: summary.measured, inBandLengthFraction: summary.inBandLengthFraction,
@@ -83,6 +84,7 @@ function resultRow({ run, resultId, computedAt, acceptance, result, recompute }:
     actFindingCount: findings.filter((finding) => finding.severity === "act").length,
     watchFindingCount: findings.filter((finding) => finding.severity === "watch").length,
     computedBy: recompute?.computedBy ?? null, reason: recompute?.reason ?? null, jobText: recompute?.jobText ?? null,
+    ...(alone.present + alone.absent === 0 ? { cameraPresentCount: null, cameraAbsentCount: null } : { cameraPresentCount: alone.present, cameraAbsentCount: alone.absent }),
   };
 }
 

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { GUTTER_LEFT_PX, GUTTER_RIGHT_PX, axisTicks, laneScale, mostZoom, nearestStation, scaleWords, xPx } from "../../app/runs/[id]/laneGeometry.ts";
 import type { LaneScale } from "../../app/runs/[id]/laneGeometry.ts";
 import { pathPen } from "../../lib/formula/laneEdges.ts";
-import { stationsInView, traceBody, traceHidden, traceMeasured, tracePlanned } from "../../app/runs/[id]/laneTrace.ts";
+import { stationsInView, traceBody, traceCamera, traceHidden, traceMeasured, tracePlanned } from "../../app/runs/[id]/laneTrace.ts";
 import type { MadeAt } from "../support/madeStrand.ts";
 import { madeStrand } from "../support/madeStrand.ts";
 
@@ -70,6 +70,11 @@ describe("what is drawn of a strand", () => {
     const stations = [{ s: 0, ratio: 0.8 }, { s: 1, w: 2, ratio: 1 }, { s: 2, w: 2, ratio: 1 }];
     expect(traced(traceHidden, stations)).toBe(`M${x(0)} 5.6L${x(1)} 4.0M${x(0)} 18.4L${x(1)} 20.0`);
     expect(traced(traceMeasured, stations)).toBe(`M${x(1)} 4.0L${x(2)} 4.0M${x(1)} 20.0L${x(2)} 20.0`);
+  });
+
+  it("what the camera alone saw is as wide as it saw it, 1.6 of 2 mm, else as planned; absent draws nothing", () => {
+    const stations = [{ s: 0, camera: "present", cameraW: 1.6 }, { s: 1, camera: "present" }, { s: 2, camera: "absent" }, { s: 3, w: 2, ratio: 1, camera: "present" }] as const;
+    expect(traced(traceCamera, stations)).toBe(`M${x(0)} 5.6L${x(1)} 4.0M${x(0)} 18.4L${x(1)} 20.0`);
   });
 
   it("a lone station is a stroke across", () => {

@@ -5,7 +5,7 @@ import { madeLimits } from "../support/madeResult.ts";
 
 const station: Station = {
   layer: 1, strand: 2, index: 9, attempt: 1, sMm: 4.5, sagMm: null, laid: true, plannedWidthMm: 1.2, plannedHeightMm: 0.6, plannedAreaMm2: 0.681, widthMm: 1.153, heightMm: 0.588, areaMm2: 0.642, offsetMm: -0.034, areaRatio: 0.943,
-  uWidthMm: 0.021, uHeightMm: 0.0062, uAreaMm2: 0.0083, uOffsetMm: 0.012, coverage: 0.97, support: "measured", ageS: 0.61, verdict: "inBand", proven: true, limits: madeLimits(1.2, 0.6),
+  uWidthMm: 0.021, uHeightMm: 0.0062, uAreaMm2: 0.0083, uOffsetMm: 0.012, coverage: 0.97, support: "measured", ageS: 0.61, verdict: "inBand", proven: true, camera: null, cameraWidthMm: null, uCameraWidthMm: null, cameraFrame: -1, limits: madeLimits(1.2, 0.6),
 };
 
 describe("a station in numbers", () => {
@@ -26,5 +26,12 @@ describe("a station in numbers", () => {
     expect(readingWords({ ...station, areaRatio: null })).toBe("Laid, and never seen well enough to measure.");
     expect(readingWords({ ...station, areaRatio: null, laid: false })).toBe("Not laid.");
     expect(readingWords({ ...station, widthMm: null })).toContain("a flank was not seen, so no width");
+  });
+
+  it("says of what the camera alone saw that height and area are not known", () => {
+    const seen = { ...station, areaRatio: null, camera: "present", cameraWidthMm: 0.982, uCameraWidthMm: 0.081, cameraFrame: 3 } as const;
+    expect(readingWords(seen)).toBe("Seen by the camera alone: present, width 0.98 ± 0.08 mm; height and area are not known.");
+    expect(readingWords({ ...seen, camera: "absent", cameraWidthMm: null })).toBe("Seen by the camera alone: absent; height and area are not known.");
+    expect(readingWords({ ...seen, areaRatio: 0.94 })).toMatch(/ · camera: present, width 0\.98 ± 0\.08 mm$/);
   });
 });

@@ -81,7 +81,7 @@ describe("the page of a report", () => {
   it("shows each drawing as a picture with its words, its scale on paper, and a pattern for each verdict that has one", async () => {
     await open(reportOf("made"));
     const picture = page.locator("#drawing-first svg");
-    expect([await picture.getAttribute("role"), await picture.getAttribute("aria-label")]).toEqual(["img", "Thirteen fills and six lines, as they are told apart without colour (first)."]);
+    expect([await picture.getAttribute("role"), await picture.getAttribute("aria-label")]).toEqual(["img", "Thirteen fills and eight lines, as they are told apart without colour (first)."]);
     expect(await page.locator("#drawing-first figcaption").innerText()).toMatch(/Fills and lines\s+1 : 2 on paper/);
     const fills = await picture.locator("[fill^='url(']").evaluateAll((all) => all.map((each) => each.getAttribute("fill")));
     expect(fills).toEqual(["under", "over", "lifted", "displaced"].map((verdict) => `url(#drawing-first-${verdict})`));

@@ -14,7 +14,7 @@ function side({ id, plan = "p1", faults = [], more = [], settings = {}, runId = 
   const sheet = buildSheet({
     head: { runId, name: `name ${id}`, specimen: null, lot: `L${id}`, materialName: "paste", createdAt: "2026-02-03T09:12:00.000Z", rehearsal: false, demo: false, planSha256: plan }, resultId: `result ${id}`,
     job: null, plan: null, beadShape: "stadium", strands: Array.from({ length: of.layers * of.strands }, (_, i) => ({ layer: 1 + Math.floor(i / of.strands), strand: 1 + i % of.strands, lengthMm: of.lengthMm, closed: false })),
-    stations: result.stations, earlierAttempts: [], findings, summary: result.summary, acceptance: { minMeasuredFraction: 0.5, minInBandFraction: minInBand, maxActFindings: 5 }, warnings: [],
+    stations: result.stations, earlierAttempts: [], findings, frames: [], summary: result.summary, acceptance: { minMeasuredFraction: 0.5, minInBandFraction: minInBand, maxActFindings: 5 }, warnings: [],
   });
   return { sheet, summary: result.summary, findings, means: strandMeans(result.stations, () => undefined), recompute: null };
 }

@@ -17,7 +17,7 @@ const stray: Finding = {
 const input: SheetInput = {
   head: { runId: "r", name: "n", specimen: null, lot: null, materialName: "m", createdAt: "2026-02-03T09:12:00.000Z", rehearsal: false, demo: false, planSha256: "a" },
   resultId: "result", job: null, plan: null, beadShape: "stadium", strands: [1, 2].flatMap((layer) => [1, 2, 3].map((strand) => ({ layer, strand, lengthMm: 12, closed: false }))),
-  stations: result.stations, earlierAttempts: [], findings: [...result.findings, stray], summary: result.summary,
+  stations: result.stations, earlierAttempts: [], findings: [...result.findings, stray], frames: [], summary: result.summary,
   acceptance: { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 }, warnings: [],
 };
 const sheet = buildSheet(input);

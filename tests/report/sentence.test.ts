@@ -85,3 +85,22 @@ describe("the register's sentence about runs that are not over", () => {
     expect(openSentence(["prepared", "live", "onHold", "prepared", "ending", "paused", "prepared"])).toBe("One run is being laid, one run is paused, one run is on hold, one run is being ended, three runs are prepared.");
   });
 });
+
+describe("a run that a camera alone saw", () => {
+  const alone = { ...summary, measured: 0, inBandLengthFraction: 0, plannedVolumeMm3: 0, measuredVolumeMm3: 0 };
+  it("has no verdict, and says what is not known", () => {
+    const said = stateSentence({ summary: alone, acceptance, findings: [], cameraAlone: { present: 401, absent: 6 } });
+    expect(said.acceptable).toBeNull();
+    expect(said.headline).toBe("Seen by the camera alone, so nothing can be called good.");
+    expect(said.detail).toContain(`the camera saw paste at 401 and none at 6; ${alone.laid - 407} it did not see. Height, area and volume are not known, and nothing is in band on area.`);
+    expect(said.advice).toBe("Measure it with a profiler before anybody relies on it.");
+  });
+  it("where no frame could be used it says so, and what is missing", () => {
+    const said = (reason: "nothingLearned" | "blurred") => stateSentence({ summary: alone, acceptance, findings: [], frames: [{ used: false, reason }, { used: false, reason: "blurred" }] });
+    expect(said("nothingLearned")).toMatchObject({ detail: "None of the 620 stations that were laid was seen by a profiler, and of two camera frames none could be used.", advice: "Mark a rectangle of paste in one frame, so that the camera can tell paste from target." });
+    expect(said("blurred").advice).toBe("See at each frame why it could not be used.");
+  });
+  it("beside a profiler, what the camera alone saw is counted apart", () => {
+    expect(stateSentence({ summary, acceptance, findings: [], cameraAlone: { present: 3, absent: 1 } }).detail).toMatch(/laid stations measured; the camera alone saw 4 more, paste at 3 of them\./);
+  });
+});

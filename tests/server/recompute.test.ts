@@ -149,7 +149,7 @@ describe("its record", () => {
     const { db } = sharedStore();
     db.exec("SAVEPOINT added");
     try {
-      db.prepare(`INSERT INTO "Result" SELECT 'forged', runId, computedAt, toleranceJson, warningsJson, stationCount, laidCount, measuredCount, inBandLengthFraction, plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount, 'me', 'mine', '{}' FROM "Result" WHERE runId = ? LIMIT 1`).run(runId);
+      db.prepare(`INSERT INTO "Result" SELECT 'forged', runId, computedAt, toleranceJson, warningsJson, stationCount, laidCount, measuredCount, inBandLengthFraction, plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount, 'me', 'mine', '{}', NULL, NULL FROM "Result" WHERE runId = ? LIMIT 1`).run(runId);
       expect(recordOf(runId)).toMatchObject({ whole: false, problem: "the database holds a result of this run that no entry of its log names" });
     } finally {
       db.exec("ROLLBACK TO added; RELEASE added");

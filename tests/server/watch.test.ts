@@ -202,7 +202,7 @@ describe("a server that begins again", () => {
     run.watch.deed({ do: "acknowledge", n: alertOf("gap")?.n ?? 0, by: "Dana Ort" });
     run.watch.setAutoPause(false, "Dana Ort");
     const { LiveRun: Again } = await import("../../lib/server/live/liveRun.ts");
-    const again = new Again(runId, { store: live.store, dataFolder: live.folder, nowIso: () => new Date().toISOString(), nowMs: Date.now, wake: () => undefined, threads: { keep: async () => null, settle: async () => "", close: async () => undefined, startEngine: () => ({ grown: () => undefined, askCut: () => undefined, stop: async () => undefined }) } });
+    const again = new Again(runId, { store: live.store, dataFolder: live.folder, nowIso: () => new Date().toISOString(), nowMs: Date.now, wake: () => undefined, threads: { keep: async () => null, settle: async () => "", close: async () => undefined, startEngine: () => ({ grown: () => undefined, askCut: () => undefined, askFrame: () => undefined, stop: async () => undefined }) } });
     const plain = (each: LiveRun): unknown[] => each.alerts.standing.map(({ n, state, isOn, priority, acknowledgedBy }) => [n, state, isOn, priority, acknowledgedBy]);
     expect([plain(again), again.watch.autoPause, again.commands.open.map(({ n }) => n)]).toEqual([plain(run), { isOn: false, by: "Dana Ort" }, [1]]);
   });

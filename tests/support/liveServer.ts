@@ -51,6 +51,7 @@ function inProcessEngine(dataFolder: string, runId: string, tell: (telling: Engi
       working ??= work();
     },
     askCut: (id, at) => { void opened.then((engine) => tell({ kind: "cut", id, value: engine.cutOf(at) })); },
+    askFrame: (id) => { void opened.then((engine) => tell({ kind: "newestFrame", id, value: engine.frames.measured })); },
     stop: async () => {
       stopped = true;
       await working;

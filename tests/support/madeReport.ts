@@ -26,10 +26,10 @@ function fillMarks(fill: Fill, i: number): DrawingMark[] {
 /** Every fill with its tag, and every line. */
 export function madeDrawing(id: string, { height = 280, title = "Fills and lines" }: { readonly height?: number; readonly title?: string } = {}): Drawing {
   const lines = LINE_LOOKS.flatMap((look, i): DrawingMark[] => [
-    { kind: "path", points: [60, 200 + i * 12, 300, 200 + i * 12, 480, 206 + i * 12], look, fill: "none", closed: false },
-    { kind: "text", x: 52, y: 203 + i * 12, text: look, size: 9, anchor: "end", bold: look === "thick", quiet: false },
+    { kind: "path", points: [60, 198 + i * 10, 300, 198 + i * 10, 480, 204 + i * 10], look, fill: "none", closed: false },
+    { kind: "text", x: 52, y: 201 + i * 10, text: look, size: 9, anchor: "end", bold: look === "thick", quiet: false },
   ]);
-  return { id, title, alt: `Thirteen fills and six lines, as they are told apart without colour (${id}).`, width: DRAWING_WIDTH, height, scaleWords: "1 : 2", marks: [...FILLS.flatMap(fillMarks), ...lines] };
+  return { id, title, alt: `Thirteen fills and eight lines, as they are told apart without colour (${id}).`, width: DRAWING_WIDTH, height, scaleWords: "1 : 2", marks: [...FILLS.flatMap(fillMarks), ...lines] };
 }
 
 /** `rows` rows of a strand's numbers, six columns. */

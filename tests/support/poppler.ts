@@ -59,5 +59,13 @@ export class ReadPdf {
     return words;
   }
 
+  /** Pictures in it: the sheet and the width and height in px of each. */
+  pictures(): { readonly sheet: number; readonly widthPx: number; readonly heightPx: number }[] {
+    return this.#run("pdfimages", ["-list", this.#file]).split("\n").slice(2).filter((line) => line !== "").map((line) => {
+      const [sheet, , , widthPx, heightPx] = line.trim().split(/\s+/).map(Number) as [number, number, number, number, number];
+      return { sheet, widthPx, heightPx };
+    });
+  }
+
   close(): void { rmSync(this.#folder, { recursive: true, force: true }); }
 }

@@ -2,9 +2,11 @@
 import { useEffect, useMemo, useRef, useState } from "react";
 import { fitted, nearestProjected, type ParallelView } from "../../../lib/kernel/parallelView.ts";
 import type { Vec3 } from "../../../lib/kernel/vec.ts";
+import type { FrameView } from "../../../lib/model/frameView.ts";
 import type { LayerFrame, SheetFinding, SheetLayer } from "../../../lib/model/sheet.ts";
 import type { TargetShape, TargetStrand } from "../../../lib/model/targetShape.ts";
 import { usePrinting } from "../usePrinting.ts";
+import { laidWords, useLaid } from "./useLaid.ts";
 import { TargetControls } from "./TargetControls.tsx";
 import { TargetOverlay } from "./TargetOverlay.tsx";
 import { partKey } from "./chunk.ts";
@@ -38,6 +40,8 @@ export interface TargetViewProps {
   /** The picture is old and loses its ink. */
   readonly isOld: boolean;
   readonly onStation: (place: StationPlace) => void;
+  /** The camera frame that may be laid on it; absent: the run has none. */
+  readonly frame?: FrameView | null;
 }
 
 /** Tags in one picture; a tap reaches so far, px; room around what is fitted, px, and the most that a picture of one short strand is enlarged to. */
@@ -45,9 +49,9 @@ const MOST_TAGS = 24, TAP_REACH_PX = 22, MARGIN_PX = 46, MOST_FIT_PX_PER_MM = 60
 const SIDEWAYS: LayerFrame = { normal: [0, 0, 1], right: [1, 0, 0], up: [0, 1, 0] };
 
 /** The target in space, as a specimen on a drawing sheet: planned strands thin, laid ones with their measured sections, verdicts by letter, pattern and colour. */
-export function TargetView({ runId, layers, layer: ofSheet, pick, findings, nozzle, newest, newestAgeWords, isOld, onStation }: TargetViewProps) {
+export function TargetView({ runId, layers, layer: ofSheet, pick, findings, nozzle, newest, newestAgeWords, isOld, onStation, frame: shownFrame }: TargetViewProps) {
   const host = useRef<HTMLDivElement>(null), fetched = useTargetShape(runId), shape = fetched ?? null;
-  const [isAll, setAll] = useState(false), [follows, setFollow] = useState(false);
+  const [isAll, setAll] = useState(false), [follows, setFollow] = useState(false), [hasPicture, setPicture] = useState(false), laid = useLaid(hasPicture ? shownFrame ?? null : null);
   const box = useBox(host), inks = useTargetInks(), printing = usePrinting();
   const layer = isAll ? null : ofSheet, frame = (layers.find((each) => each.layer === (ofSheet ?? 1)) ?? layers[0])?.frame ?? SIDEWAYS, upright = layers[0]?.frame.normal ?? SIDEWAYS.normal;
   const places = useMemo(() => (shape === null ? null : new Places(shape, layers)), [shape, layers]);
@@ -69,7 +73,7 @@ export function TargetView({ runId, layers, layer: ofSheet, pick, findings, nozz
   useEffect(() => { if (x !== null && y !== null && z !== null) centreOn([x, y, z]); }, [x, y, z, centreOn]);
 
   const nearKeys = [pick, newest].map((place) => (place === null ? "" : partKey(place))).join(" ");
-  const picture = useMemo(() => (view === null || box === null ? null : { view, ...box, layer, inks, isMoving: hand.isMoving, near: nearKeys.split(" ") }), [view, box, layer, inks, hand.isMoving, nearKeys]);
+  const picture = useMemo(() => (view === null || box === null ? null : { view, ...box, layer, inks, isMoving: hand.isMoving, near: nearKeys.split(" "), laid }), [view, box, layer, inks, hand.isMoving, nearKeys, laid]);
   const { state, paper } = useStage(host, { shape, layers, picture, printing });
 
   const sizes = useMemo(() => plannedSizeWords(layers.filter((each) => layer === null || each.layer <= layer)), [layers, layer]);
@@ -99,9 +103,9 @@ export function TargetView({ runId, layers, layer: ofSheet, pick, findings, nozz
       {failure === null ? null : <p className="target-none" role="status">{failure}</p>}
       {failure !== null ? null : (
         <TargetControls hand={hand} now={view === null ? null : nameOf(view, frame)} follow={{ isOn: follows, isPossible: followed !== null && (nozzle !== null || newest !== null), toggle: () => setFollow(!follows) }}
-          layers={{ isAll, count: layers.length, toggle: () => setAll(!isAll) }} />
+          layers={{ isAll, count: layers.length, toggle: () => setAll(!isAll) }} picture={shownFrame === undefined ? null : { isOn: hasPicture, toggle: () => setPicture(!hasPicture) }} />
       )}
-      {sizes === null && tagged.length <= MOST_TAGS ? null : <p className="target-said">{[sizes, tagged.length > MOST_TAGS ? `${MOST_TAGS} of ${tagged.length} findings have a tag, the worst first.` : null].filter((part) => part !== null).join(" ")}</p>}
+      {sizes === null && tagged.length <= MOST_TAGS && !hasPicture ? null : <p className="target-said">{[laidWords(hasPicture, shownFrame ?? null, laid), sizes, tagged.length > MOST_TAGS ? `${MOST_TAGS} of ${tagged.length} findings have a tag, the worst first.` : null].filter((part) => part !== null).join(" ")}</p>}
     </figure>
   );
 }

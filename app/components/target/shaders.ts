@@ -1,4 +1,5 @@
 /** How a bead is inked: bone, a light from the upper left as on drawings, an outline, and the pattern of its verdict before its colour. */
+import { LAID_GLSL } from "./laid.ts";
 import { SEEN } from "./looks.ts";
 
 export const BODY_VERTEX = `
@@ -6,10 +7,12 @@ uniform mat4 projectionMatrix, viewMatrix;
 in vec3 position;
 in vec4 face;
 in vec2 place;
-out vec3 seen, stands;
+out vec3 seen, stands, where, facing;
 out vec2 on;
 flat out float look;
 void main() {
+  where = position;
+  facing = face.xyz;
   vec4 at = viewMatrix * vec4(position, 1.0);
   seen = mat3(viewMatrix) * face.xyz;
   stands = at.xyz;
@@ -47,12 +50,13 @@ void main() { inked = vec4(mix(edgeInk, sheet, buried), 1.0); }`;
 /** Patterns in the order of LOOKS after "seen": hatch, dots, uprights, waves (lib/model/marks.ts). */
 export const BODY_FRAGMENT = `
 precision highp float;
-in vec3 seen, stands;
+in vec3 seen, stands, where, facing;
 in vec2 on;
 flat in float look;
 uniform vec3 sheet, bone, boneShade, markGround, marks[4];
 uniform float perMm, patterned, buried;
 out vec4 inked;
+${LAID_GLSL}
 const vec3 LIGHT = vec3(-0.45, 0.68, 0.58);
 float line(float x, float share) {
   float away = abs(fract(x) - 0.5) * 2.0, soft = 2.0 * fwidth(x);
@@ -79,7 +83,30 @@ void main() {
     float shade = mix(0.78, 1.0, lit);
     body = mix(markGround * shade, marks[which] * shade, cover);
   }
+  vec3 colour;
+  if (buried < 0.01 && laid(where, facing, colour)) body = colour;
   inked = vec4(mix(body, sheet, buried), 1.0);
+}`;
+
+/** The picture on the ground; nothing where the camera does not see it. \`outward\`: away from the target. */
+export const LAID_VERTEX = `
+uniform mat4 projectionMatrix, viewMatrix;
+in vec3 position;
+out vec3 where;
+void main() {
+  where = position;
+  gl_Position = projectionMatrix * viewMatrix * vec4(position, 1.0);
+}`;
+export const LAID_FRAGMENT = `
+precision highp float;
+in vec3 where;
+uniform vec3 outward;
+out vec4 inked;
+${LAID_GLSL}
+void main() {
+  vec3 n = normalize(cross(dFdx(where), dFdy(where))), colour;
+  if (!laid(where, dot(n, outward) < 0.0 ? -n : n, colour)) discard;
+  inked = vec4(colour, 1.0);
 }`;
 
 export const PLAIN_VERTEX = `

@@ -5,6 +5,7 @@ import type { SheetLayer } from "../../../lib/model/sheet.ts";
 import type { TargetShape } from "../../../lib/model/targetShape.ts";
 import { makeChunks, partKey } from "./chunk.ts";
 import { makeGround } from "./ground.ts";
+import type { LaidPicture } from "./laid.ts";
 import { StageChunk } from "./stageChunk.ts";
 import { StageInks } from "./stageInks.ts";
 import type { TargetInks } from "./targetInks.ts";
@@ -18,6 +19,8 @@ export interface Picture {
   readonly inks: TargetInks;
   /** True: drawn coarsely, to be drawn again when it rests. */
   readonly isMoving: boolean;
+  /** The camera frame that lies on it; null: none. */
+  readonly laid: LaidPicture | null;
   /** Strands that somebody looks at ("layer/strand"), drawn with all their points. */
   readonly near: readonly string[];
 }
@@ -59,7 +62,7 @@ export class TargetStage {
     this.#clear();
     this.#shape = shape;
     const first = layers[0], ground = first === undefined ? null : makeGround(shape, first);
-    if (ground !== null) this.#ground = this.#inks.groundObjects(ground);
+    if (ground !== null) this.#ground = this.#inks.groundObjects(ground, first?.frame.normal ?? [0, 0, 1]);
     this.#chunks = makeChunks(shape, layers).map((chunk) => new StageChunk(chunk, this.#inks));
     this.#scene.add(...this.#ground, ...this.#chunks.flatMap(({ objects }) => objects));
     this.#isTimed = false;
@@ -105,7 +108,8 @@ export class TargetStage {
   }
 
   #render(picture: Picture, ratio: number): void {
-    const { view, widthPx, heightPx, layer, inks, isMoving, near } = picture, renderer = this.#renderer;
+    const { view, widthPx, heightPx, layer, inks, isMoving, near, laid } = picture, renderer = this.#renderer;
+    this.#inks.lay(laid);
     if (renderer.getPixelRatio() !== ratio) renderer.setPixelRatio(ratio);
     const size = renderer.getSize(new three.Vector2());
     if (size.x !== widthPx || size.y !== heightPx) renderer.setSize(widthPx, heightPx, false);

@@ -97,7 +97,7 @@ export function Lanes({ layer, findings, pick, selectedRank, onStation, onFindin
     <figure className="lanes">
       <figcaption>
         <span>Layer {layer.layer} · {scale.basePx === null ? "unrolled, from above" : "strands unrolled, from above and from the side"} · {scaleWords(scale)}</span>
-        <LaneKey />
+        <LaneKey layer={layer} />
         {beside}
         <span className="zoom" role="group" aria-label="Zoom along the strands">
           <button type="button" onClick={() => zoom.by(1 / 2)} disabled={zoom.factor <= 1} aria-label="Zoom out">−</button>

@@ -5,7 +5,7 @@ import { laneScale, scaleWords } from "./laneGeometry.ts";
 import { AXIS_PX, LaneGround, LaneMarks, TOP_PX } from "./LaneMarks.tsx";
 import { LaneKey } from "./LaneKey.tsx";
 import { pathPen, type Pen } from "../../../lib/formula/laneEdges.ts";
-import { traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
+import { traceBody, traceCamera, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
 import type { StationPick } from "./picks.ts";
 
 /** Width that a layer is drawn in, then scaled to the sheet, px. */
@@ -35,13 +35,14 @@ function Part({ layer, findings, pick, selectedRank, part }: Props & { readonly 
   const shown = findings.filter((finding) => strands.some((strand) => strand.strand === finding.strand));
   return (
     <figure className="lanes">
-      <figcaption><span>Layer {layer.layer} · strands unrolled, from above and from the side{part} · {scaleWords(scale)}</span><LaneKey /></figcaption>
+      <figcaption><span>Layer {layer.layer} · strands unrolled, from above and from the side{part} · {scaleWords(scale)}</span><LaneKey layer={layer} /></figcaption>
       <svg className="lanes-paper" viewBox={`0 0 ${PAPER_PX} ${heightPx + AXIS_PX}`} aria-hidden="true">
         <LaneGround layer={layer} view={view} pick={pick} />
         <path className="bead-body" d={path(traceBody)} />
         <path className="planned-line" d={path(tracePlanned)} />
         <path className="measured-line" d={path(traceMeasured)} />
         <path className="hidden-line" d={path(traceHidden)} />
+        <path className="camera-line" d={path(traceCamera)} />
         <LaneMarks layer={layer} view={view} pick={pick} findings={shown} selectedRank={selectedRank} onFinding={() => undefined} prefix={`paper-${layer.layer}-${strands[0]?.strand}`} />
       </svg>
     </figure>

@@ -17,6 +17,7 @@ const BODY: Trace = traceMapBody;
 const PLANNED: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "planned");
 const SEEN: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "seen");
 const HIDDEN: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "hidden");
+const CAMERA: Trace = (pen, strand, scale) => traceFlanks(pen, strand, scale, "camera");
 const VERDICT_TRACES = Object.entries(MAP_VERDICTS).map(([verdict, kind]) => ({ kind, trace: ((pen, strand, scale) => traceVerdict(pen, strand, scale, verdict as Verdict)) satisfies Trace }));
 
 /** One kind of line of one strand: made again only where that strand has changed. */
@@ -40,6 +41,7 @@ function Beads({ strands, scale, prefix }: BeadsProps) {
       <g className="planned-line">{lines(PLANNED)}</g>
       <g className="measured-line map-measured">{lines(SEEN)}</g>
       <g className="hidden-line">{lines(HIDDEN)}</g>
+      <g className="camera-line">{lines(CAMERA)}</g>
       {strands.map((strand) => (strand.sMm.length === 0 ? null : <text key={strand.strand} className="map-name" x={scale.x(strand.xMm[0] as number)} y={scale.y(strand.yMm[0] as number)}>{strand.strand}</text>))}
     </>
   );
@@ -82,7 +84,7 @@ export function LayerMap({ layer, findings, pick, selectedRank, onStation, onFin
   };
   return (
     <figure className="layer-map">
-      <figcaption><span>Layer {layer.layer} · {layer.frameWords}</span><LaneKey /></figcaption>
+      <figcaption><span>Layer {layer.layer} · {layer.frameWords}</span><LaneKey layer={layer} /></figcaption>
       <svg viewBox={`0 0 ${MAP_WIDTH_PX} ${scale.heightPx}`} aria-hidden="true" onClick={chooseAt}>
         <MarkPatterns prefix={prefix} />
         <Beads strands={strands} scale={scale} prefix={prefix} />

@@ -24,11 +24,12 @@ import { StationReadout } from "./StationReadout.tsx";
 import { nearestStation } from "./laneGeometry.ts";
 import { stationAt } from "./stationAt.ts";
 import { strandOf } from "./picks.ts";
+import { FrameSheet } from "./frames/FrameSheet.tsx";
+import { askedFrames, useFrameChoice } from "./frames/chooseFrame.ts";
+import { useFrame } from "./frames/useFrame.ts";
 import { useChosen } from "./useChosen.ts";
 import { useSheetKeys } from "./useSheetKeys.ts";
 import { useStationDetail } from "./useStationDetail.ts";
-
-const SHEET_COUNT = 3;
 
 interface Props {
   readonly sheet: Sheet;
@@ -68,7 +69,7 @@ function SheetHeader({ sheet, note, keysOn, onKeys }: { readonly sheet: Sheet; r
   );
 }
 
-/** A run on three sheets: at one glance; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
+/** A run on its sheets: at one glance; what the camera saw, where there was one; as it lies and along its length; what it rests on. Words, then pictures, then numbers, then the title block. */
 export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, notes: notesBefore, signed, before, after, note, results, later }: Props) {
   const { pick, rank, choose, chooseFinding, chooseLayer, step } = useChosen(sheet);
   const [keysOn, onKeys] = useSheetKeys(step);
@@ -82,6 +83,8 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
   const findingsOf = useMemo(() => new Map(sheet.layers.map((each) => [each.layer, sheet.findings.filter((finding) => finding.layer === each.layer)])), [sheet]);
   const places = { pick, selectedRank: rank, onStation: choose, onFinding: chooseFinding };
   const lastActor = [...dispositions, ...notes, ...(signed.last === null ? [] : [signed.last])].reduce<{ seq: number; actor: string }>((last, each) => (each.seq > last.seq ? each : last), { seq: 0, actor: "nobody yet" }).actor;
+  const [frame, onFrame] = useFrameChoice(sheet, { pick, rank, station }), seenFrame = useFrame(...askedFrames(sheet, frame));
+  const count = sheet.frames.length > 0 ? 4 : 3, number = (at: number): string => `${at} of ${count}`;
   const block = { sheet, layer: pick.layer, onLayer: chooseLayer, record, who: lastActor, signed: signed.words };
   const goTo = (note: PinnedNote): void => {
     const there = strandOf(sheet.layers, note);
@@ -99,17 +102,18 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
           <FindingList sheet={sheet} selectedRank={rank} dispositions={dispositions} onFinding={chooseFinding} onDisposed={onDisposed} />
           <StationReadout station={station} shape={sheet.beadShape} detail={detail} />
         </div>
-        <SheetTitleBlock {...block} scale="not to scale" number={`1 of ${SHEET_COUNT}`} />
+        <SheetTitleBlock {...block} scale="not to scale" number={number(1)} />
       </div>
+      {sheet.frames.length === 0 ? null : <FrameSheet sheet={sheet} index={frame} onIndex={onFrame} asked={seenFrame} pick={pick} station={station} shape={sheet.beadShape} detail={detail} titleBlock={<SheetTitleBlock {...block} scale="not to scale" number={number(2)} />} />}
       <div className="sheet overview">
         <div className="target-of-run">
-          <TargetView runId={sheet.head.runId} layers={sheet.layers} layer={pick.layer} pick={pick} findings={sheet.findings} nozzle={null} newest={null} newestAgeWords={null} isOld={false} onStation={choose} />
+          <TargetView runId={sheet.head.runId} layers={sheet.layers} layer={pick.layer} pick={pick} findings={sheet.findings} nozzle={null} newest={null} newestAgeWords={null} isOld={false} onStation={choose} {...(sheet.frames.length === 0 ? {} : { frame: seenFrame.state === "here" ? seenFrame.view : null })} />
         </div>
         <div className="map-of-layer">
           {(printing ? sheet.layers : layer === undefined ? [] : [layer]).map((each) => <LayerMap key={each.layer} layer={each} findings={findingsOf.get(each.layer) ?? []} {...places} />)}
         </div>
         <Course sheet={sheet} pick={pick} printing={printing} onStation={choose} />
-        <SheetTitleBlock {...block} scale="see bar" number={`2 of ${SHEET_COUNT}`} />
+        <SheetTitleBlock {...block} scale="see bar" number={number(count - 1)} />
       </div>
       <div className="sheet basis">
         {station === null ? null : <StationHistory station={station} detail={detail} />}
@@ -122,7 +126,7 @@ export function ReviewSheet({ sheet, record, dispositions: dispositionsBefore, n
         <WarningsAsUsed warnings={sheet.warnings} />
         <RecordNow record={record} />
         {after}
-        <SheetTitleBlock {...block} scale="none" number={`3 of ${SHEET_COUNT}`} />
+        <SheetTitleBlock {...block} scale="none" number={number(count)} />
         <SafetyNote />
       </div>
     </main>

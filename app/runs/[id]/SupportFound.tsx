@@ -54,7 +54,7 @@ export function SupportFound({ found }: { readonly found: SupportSheet }) {
     <section className="support-found" aria-labelledby="support-found-title">
       <h2 id="support-found-title">Before the print: the support as found</h2>
       <p className="support-sentence">{found.sentence}</p>
-      <div>{found.maps.map((map, i) => <MapDrawing key={i} map={map} found={found} prefix={`support-${i}`} />)}</div>
+      <div>{found.maps.map((map, i) => (map.nu * map.nv === 0 ? null : <MapDrawing key={i} map={map} found={found} prefix={`support-${i}`} />))}</div>
       <div>
         <ul className="support-key">
           {SUPPORT_CLASSES.map((name) => (

@@ -6,7 +6,7 @@ import type { LaneScale } from "./laneGeometry.ts";
 import type { Window } from "./LaneMarks.tsx";
 import { TOP_PX, rowsInView } from "./LaneMarks.tsx";
 import type { LaneView } from "./laneTrace.ts";
-import { traceBody, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
+import { traceBody, traceCamera, traceHidden, traceMeasured, tracePlanned } from "./laneTrace.ts";
 
 /** One lane as a picture of its own, for one scale, stretch in view and set of inks: while lanes scroll up and down none is drawn again. */
 interface LanePicture { readonly strand: SheetStrand; readonly scale: LaneScale; readonly leftPx: number; readonly widthPx: number; readonly ratio: number; readonly inks: Inks; readonly canvas: HTMLCanvasElement }
@@ -68,4 +68,5 @@ function drawLane(context: CanvasRenderingContext2D, strand: SheetStrand, lane: 
   line(tracePlanned, inks.quiet, 0.7);
   line(traceMeasured, inks.ink, 1.8);
   line(traceHidden, inks.ink, 1.3, [6, 3]);
+  line(traceCamera, inks.ink, 1.8, [1.8, 3.2]);
 }

@@ -101,9 +101,19 @@ export function traceMeasured(pen: Pen, strand: SheetStrand, view: LaneView): vo
   }
 }
 
+function traceFlanks(pen: Pen, flanks: readonly Float32Array[], strand: SheetStrand, view: LaneView): void {
+  const { runs, x } = tracer(strand, view);
+  for (const values of flanks) for (const run of runs(values)) traceLine(pen, run, values, x, above(view));
+}
+
 /** Flanks that a neighbour hides. */
 export function traceHidden(pen: Pen, strand: SheetStrand, view: LaneView): void {
   const { upHidden, downHidden } = laneEdges(strand);
-  const { runs, x } = tracer(strand, view);
-  for (const values of [upHidden, downHidden]) for (const run of runs(values)) traceLine(pen, run, values, x, above(view));
+  traceFlanks(pen, [upHidden, downHidden], strand, view);
+}
+
+/** Flanks of what the camera alone saw. */
+export function traceCamera(pen: Pen, strand: SheetStrand, view: LaneView): void {
+  const { upCamera, downCamera } = laneEdges(strand);
+  traceFlanks(pen, [upCamera, downCamera], strand, view);
 }

@@ -1,5 +1,6 @@
 /** One station of a sheet, read out of its strand's columns. */
 import { orNull } from "../../../lib/base/missing.ts";
+import { CAMERA_STATES, type CameraState } from "../../../lib/model/frame.ts";
 import type { StationLimits, SupportKind, Verdict } from "../../../lib/model/result.ts";
 import { SUPPORT_KINDS, VERDICTS } from "../../../lib/model/result.ts";
 import type { Sheet, SheetStrand } from "../../../lib/model/sheet.ts";
@@ -31,6 +32,12 @@ export interface Station {
   readonly ageS: number | null;
   readonly verdict: Verdict;
   readonly proven: boolean;
+  /** What the newest used frame that shows it says; null: none does. */
+  readonly camera: CameraState | null;
+  readonly cameraWidthMm: number | null;
+  readonly uCameraWidthMm: number | null;
+  /** Of the sheet's frames; −1: none shows it. */
+  readonly cameraFrame: number;
   readonly limits: StationLimits;
 }
 
@@ -54,6 +61,7 @@ export function seenStationAt(strand: SheetStrand, i: number): SeenStation | nul
     widthMm: seen(strand.widthMm), heightMm: seen(strand.heightMm), areaMm2: seen(strand.areaMm2), offsetMm: seen(strand.offsetMm), areaRatio: seen(strand.areaRatio),
     uWidthMm: seen(strand.uWidthMm), uHeightMm: seen(strand.uHeightMm), uAreaMm2: seen(strand.uAreaMm2), uOffsetMm: seen(strand.uOffsetMm),
     coverage: seen(strand.coverage), sagMm: seen(strand.sagMm), support: SUPPORT_KINDS[strand.support[i] as number] ?? null, ageS: seen(strand.ageS),
+    camera: CAMERA_STATES[strand.camera[i] as number] ?? null, cameraWidthMm: seen(strand.cameraWidthMm), uCameraWidthMm: seen(strand.uCameraWidthMm), cameraFrame: strand.cameraFrame[i] as number,
   };
 }
 
@@ -85,12 +93,18 @@ const SUPPORT_WORDS: Readonly<Record<SupportKind, string>> = {
   measured: "on a support that was seen", planned: "on the planned base, as the support was never seen", spanned: "spanning a hollow",
 };
 
+/** "present, width 0.98 ± 0.04 mm"; null: no used frame shows it. */
+function cameraWords({ camera, cameraWidthMm, uCameraWidthMm }: SeenStation): string | null {
+  return camera === null ? null : cameraWidthMm === null ? camera : `${camera}, width ${plusMinus(cameraWidthMm, uCameraWidthMm)} mm`;
+}
+
 /** What stands under the section: ratio, coverage, support, age. */
 export function readingWords(station: SeenStation): string {
-  if (station.areaRatio === null) return station.laid ? "Laid, and never seen well enough to measure." : "Not laid.";
+  const seen = cameraWords(station);
+  if (station.areaRatio === null) return seen !== null ? `Seen by the camera alone: ${seen}; height and area are not known.` : station.laid ? "Laid, and never seen well enough to measure." : "Not laid.";
   return [
     `area ratio ${station.areaRatio.toFixed(2).replace("-", "−")}`, station.coverage === null ? null : `coverage ${station.coverage.toFixed(2)}`,
     station.support === null ? null : SUPPORT_WORDS[station.support], station.sagMm === null ? null : `sags by ${station.sagMm.toFixed(2).replace("-", "−")} mm`, station.ageS === null ? null : `read ${station.ageS.toFixed(1)} s after laying`,
-    station.widthMm === null ? (station.verdict === "gap" ? "next to nothing lies there" : "a flank was not seen, so no width") : null,
+    station.widthMm === null ? (station.verdict === "gap" ? "next to nothing lies there" : "a flank was not seen, so no width") : null, seen === null ? null : `camera: ${seen}`,
   ].filter((part) => part !== null).join(" · ");
 }

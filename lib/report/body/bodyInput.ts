@@ -1,4 +1,7 @@
 /** What the measuring side of a report is made of. */
+import type { FrameScene } from "../../formula/frameDrawing.ts";
+import type { FrameResult } from "../../model/frame.ts";
+import type { FrameDrawing } from "../../model/frameView.ts";
 import type { Job } from "../../model/job.ts";
 import type { Plan } from "../../model/plan.ts";
 import type { ReportSection } from "../../model/report.ts";
@@ -6,6 +9,9 @@ import type { Finding, StationResult, Summary } from "../../model/result.ts";
 import type { SectionCut } from "../../model/sectionCut.ts";
 import type { Sheet } from "../../model/sheet.ts";
 import type { StrandMean } from "../../model/strandMean.ts";
+
+/** A frame with its lines over it, and what names its kept picture. */
+export interface FramedPicture { readonly drawing: FrameDrawing; readonly sha256: string }
 
 export interface BodyInput {
   /** Strands unrolled and findings in words, as screens show them. */
@@ -18,6 +24,10 @@ export interface BodyInput {
   readonly earlierAttempts: readonly StationResult[];
   readonly findings: readonly Finding[];
   readonly summary: Summary;
+  /** In order of time. */
+  readonly frames: readonly FrameResult[];
+  /** A frame's lines and its kept picture; null: the camera's place or the picture is not known. */
+  readonly framed: (frame: FrameResult, over: Pick<FrameScene, "letters" | "chosen">) => FramedPicture | null;
   /** Empty: a result from before they were kept. */
   readonly means: readonly StrandMean[];
   /** What was said of the plan before the print; null: not kept. */

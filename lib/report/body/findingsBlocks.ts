@@ -5,6 +5,8 @@ import type { Finding, StationResult } from "../../model/result.ts";
 import type { SheetFinding } from "../../model/sheet.ts";
 import type { FindingDisposition } from "../../model/disposition.ts";
 import { DISPOSITION_LABELS, DISPOSITION_REASONS } from "../../model/disposition.ts";
+import { CHOSEN_WIDTHS } from "../../formula/frameDrawing.ts";
+import { frameCropDrawing } from "../draw/frameDrawing.ts";
 import { sectionDrawing } from "../draw/sectionDrawing.ts";
 import { COVERAGE_FACTOR, decimalsFor, withExpandedU } from "../uWords.ts";
 import { capital, counted, dateTime } from "../words.ts";
@@ -58,11 +60,20 @@ function pictureOf({ shown, at }: Placed, { sheet: { beadShape }, cutAt }: BodyI
   return sectionDrawing(`finding-${shown.findingIndex}`, station, beadShape, cutAt(station.layer, station.strand, station.attempt, index));
 }
 
+/** The frame that shows its place; undefined: none does, or the picture or the camera's place is not known. */
+function frameOf({ finding, shown, at }: Placed, { sheet: { frameOfRank }, frames, framed }: BodyInput): Drawing | undefined {
+  const frame = frames[frameOfRank[shown.rank] ?? -1], { kind, position } = finding, { letter } = FINDING_MARKS[kind];
+  const picture = frame === undefined ? null : framed(frame, { letters: [{ position, text: letter }], chosen: at === null ? null : { layer: shown.layer, strand: shown.strand, station: at.index } });
+  if (frame === undefined || picture === null) return undefined;
+  const barMm = CHOSEN_WIDTHS * (at?.station.planned.widthMm ?? 1);
+  return frameCropDrawing(`finding-${shown.findingIndex}-frame`, frame, finding, picture, { lengthMm: "lengthMm" in finding ? finding.lengthMm : 0, barMm }) ?? undefined;
+}
+
 /** Worst first, with everything that measuring says of them. */
 export function reportFindings(input: BodyInput): ReportFinding[] {
   const placeOf = placer(input.stations);
   return input.sheet.findings.map((shown, i) => {
-    const finding = input.findings[shown.findingIndex] as Finding, placed = { finding, shown, at: placeOf(shown) }, { metric, value, limit } = valueAndLimit(placed);
+    const finding = input.findings[shown.findingIndex] as Finding, placed = { finding, shown, at: placeOf(shown) }, { metric, value, limit } = valueAndLimit(placed), frame = i < MOST_PICTURES ? frameOf(placed, input) : undefined;
     const lengthMm = "lengthMm" in finding ? finding.lengthMm : null;
     return {
       findingIndex: shown.findingIndex, kind: finding.kind, severity: finding.severity, proven: finding.proven, place: placeWords(shown), lengthMm, metric, value, limit, advice: shown.advice,
@@ -74,7 +85,7 @@ export function reportFindings(input: BodyInput): ReportFinding[] {
         ...("file" in finding ? [{ name: "frame", value: finding.file }] : []),
         { name: "support beneath", value: placed.at?.station.measured?.support ?? "–" },
       ],
-      drawing: i < MOST_PICTURES && "fromMm" in finding ? pictureOf(placed, input) : null,
+      drawing: i < MOST_PICTURES && "fromMm" in finding ? pictureOf(placed, input) : null, ...(frame === undefined ? {} : { frame }),
     };
   });
 }
@@ -110,12 +121,12 @@ export function findingsSection(findings: readonly ReportFinding[], dispositions
     blocks: [
       { kind: "words", text: openingWords(findings.length, findings.filter(({ severity }) => severity === "act").length, open) },
       tableOf(findings, last),
-      ...findings.filter(({ drawing }) => drawing !== null).flatMap(({ findingIndex, kind, facts, advice, drawing }): ReportBlock[] => [
+      ...findings.filter(({ drawing, frame }) => drawing !== null || frame !== undefined).flatMap(({ findingIndex, kind, facts, advice, drawing, frame }): ReportBlock[] => [
         { kind: "heading", text: `${FINDING_MARKS[kind].letter} · ${FINDING_MARKS[kind].label}, ${facts[0]?.value ?? ""}` },
-        { kind: "drawing", drawing: drawing as Drawing },
+        ...[drawing, frame].flatMap((each): ReportBlock[] => (each == null ? [] : [{ kind: "drawing", drawing: each }])),
         { kind: "facts", facts: [...facts.slice(1), { name: "advice", value: advice }, { name: "disposition", value: dispositionWords(last.get(findingIndex)) }] },
       ]),
-      ...(findings.filter(({ drawing }) => drawing !== null).length < findings.filter((each) => each.lengthMm !== null).length ? [{ kind: "words", text: `Pictures of the worst ${MOST_PICTURES} stand here; the run’s sheet shows every place.` } as const] : []),
+      ...(findings.length > MOST_PICTURES ? [{ kind: "words", text: `Pictures of the worst ${MOST_PICTURES} stand here; the run’s sheet shows every place.` } as const] : []),
     ],
   };
 }

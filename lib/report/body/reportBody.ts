@@ -8,6 +8,7 @@ import { basisSection } from "./basisSection.ts";
 import type { BodyInput } from "./bodyInput.ts";
 import { budgetSection } from "./budgetSection.ts";
 import { cautionsSection, warningsSection } from "./closingSections.ts";
+import { framesSection } from "./framesSection.ts";
 import { findingsSection, reportFindings } from "./findingsBlocks.ts";
 import { attemptsSection, buriedSection } from "./layersSections.ts";
 import { mapsSection } from "./mapsSection.ts";
@@ -15,7 +16,7 @@ import { poresSection, unmeasuredSection } from "./voidsSections.ts";
 
 export function reportBody(input: BodyInput): ReportBody {
   const sections = [
-    basisSection(input), amountsSection(input), mapsSection(input), buriedSection(input), attemptsSection(input), poresSection(input), unmeasuredSection(input),
+    basisSection(input), amountsSection(input), mapsSection(input), buriedSection(input), attemptsSection(input), poresSection(input), unmeasuredSection(input), framesSection(input),
     distributionSection({ means: input.means, beads: plannedBeads(input.stations), beganS: null }), budgetSection(input), warningsSection(input.sheet.warnings), cautionsSection(), ...input.more,
   ];
   return { verdict: input.sheet.words, sections: sections.filter((section): section is ReportSection => section !== null), findings: reportFindings(input) };

@@ -25,7 +25,7 @@ export function poresSection({ stations, findings }: BodyInput): ReportSection |
 /** Rows of a table that would not end. */
 const MOST_ROWS = 200;
 
-export function unmeasuredSection({ stations, job }: BodyInput): ReportSection {
+export function unmeasuredSection({ stations, job, frames }: BodyInput): ReportSection {
   const laid = stations.filter((at) => at.laid), blind = stretchesWhere(stations, (at) => at.laid && at.measured === null), pending = stretchesWhere(stations, (at) => at.verdict === "pending");
   const count = blind.reduce((sum, each) => sum + each.stations.length, 0);
   const of = (is: (at: StationResult) => boolean): string => { const those = laid.filter((at) => at.measured !== null && is(at)).length; return `${wholeNumber(those)} of ${wholeNumber(laid.length - count)} measured stations`; };
@@ -35,9 +35,10 @@ export function unmeasuredSection({ stations, job }: BodyInput): ReportSection {
     { name: "seen in part", value: `${of((at) => (at.measured?.coverage ?? 1) < 0.8)}: coverage under 0.8, so never called good` },
     { name: "support never seen", value: `${of((at) => at.measured?.support === "planned")}: thickness is counted from the planned base, which costs uncertainty` },
     { name: "seen too late", value: job?.tolerance.judgeWithinS === null || job === null ? "no limit is set" : `readings older than ${job.tolerance.judgeWithinS} s after laying do not count as the bead that was laid` },
-    { name: "camera, motion", value: "not part of this report: neither was measured" },
+    { name: "camera", value: frames.length === 0 ? "no frame came" : "see “Camera frames”: what a camera alone saw has no height, no area and no volume" },
+    { name: "motion", value: "not part of this report: it was not measured" },
   ];
-  const rows = [...blind.map((each) => ({ each, why: "laid, and no profile saw it whole, steeply enough and with enough light" })), ...pending.map((each) => ({ each, why: "not laid" }))]
+  const rows = [...blind.map((each) => ({ each, why: each.stations.every(({ camera }) => camera !== null) ? "laid, and seen by the camera alone" : "laid, and no profile saw it whole, steeply enough and with enough light" })), ...pending.map((each) => ({ each, why: "not laid" }))]
     .map(({ each, why }) => [String(each.layer), String(each.strand), stretchWords(each), String(each.stations.length), why]);
   return {
     id: "unmeasured", title: "What was not measured, and why",

@@ -64,6 +64,7 @@ export function layerMapMarks(strands: readonly SheetStrand[], here: readonly Sh
     ...each("thin", "none", (pen, strand) => traceFlanks(pen, strand, scale, "planned")),
     ...each("hidden", "none", (pen, strand) => traceFlanks(pen, strand, scale, "hidden")),
     ...each("thick", "none", (pen, strand) => traceFlanks(pen, strand, scale, "seen")),
+    ...each("dotted", "none", (pen, strand) => traceFlanks(pen, strand, scale, "camera")),
     ...here.filter(({ offPath }) => offPath).flatMap((finding) => discMarks(finding, scale)),
     ...numberMarks(strands, scale),
     ...letters.flatMap(({ rank, xPx, yPx }): DrawingMark[] => {

@@ -3,6 +3,8 @@ import { BLANK_OUTLINES, LINE_STYLES, PAPER_INKS, TAG_BOX, TAG_LETTER, TILES, TI
 import type { LineStyle } from "../../model/drawingLooks.ts";
 import { VERDICT_MARKS } from "../../model/marks.ts";
 import type { Drawing, DrawingMark } from "../../model/report.ts";
+import { pictureKey } from "../../model/report.ts";
+import { noPictureWords } from "../../model/reportTitle.ts";
 import type { Verdict } from "../../model/result.ts";
 import { cleanText } from "./faces.ts";
 import type { Paper, Structure } from "./paper.ts";
@@ -83,8 +85,20 @@ function drawTag(paper: Paper, { x, y, verdict, letter }: Mark<"tag">): void {
   paper.mark(letter, x - paper.faces.width(letter, "bold", TAG_LETTER) / 2, y + TAG_LETTER * 0.35, { size: TAG_LETTER, weight: "bold", ink: light });
 }
 
+/** A picture that was not handed in is kept no more: words stand in its place. */
+function drawImage(paper: Paper, mark: Mark<"image">): void {
+  const { doc } = paper, { x, y, width, height, file } = mark, bytes = paper.pictures.get(pictureKey(mark));
+  if (bytes !== undefined) {
+    doc.image(Buffer.from(bytes), x, y, { width, height });
+    return;
+  }
+  doc.rect(x, y, width, height).fill(PAPER_INKS.faint);
+  drawText(paper, { kind: "text", x: x + width / 2, y: y + height / 2, text: noPictureWords(file), size: 9, anchor: "middle", bold: false, quiet: true });
+}
+
 function drawMark(paper: Paper, mark: DrawingMark): void {
   switch (mark.kind) {
+    case "image": drawImage(paper, mark); break;
     case "path": drawPath(paper, mark); break;
     case "text": drawText(paper, mark); break;
     case "tag": drawTag(paper, mark); break;

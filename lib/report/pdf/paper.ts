@@ -35,6 +35,9 @@ export const STYLES = {
   stamp: { size: 9, leading: 12, weight: "bold", ink: quiet },
 } as const satisfies Record<string, Style>;
 
+/** Pixels of pictures as PNG or JPEG, by `pictureKey`. */
+export type Pictures = ReadonlyMap<string, Uint8Array>;
+
 export interface PaperOptions {
   readonly title: string;
   readonly subject: string;
@@ -43,6 +46,7 @@ export interface PaperOptions {
   readonly faces: Faces;
   /** Lowest place of the text on every sheet: over the title block. */
   readonly bottom: number;
+  readonly pictures: Pictures;
 }
 
 const XML = { "&": "&amp;", "<": "&lt;", ">": "&gt;" } as const;
@@ -73,6 +77,7 @@ export class Paper {
   readonly doc: WholeDocument;
   readonly faces: Faces;
   readonly bottom: number;
+  readonly pictures: Pictures;
   /** Of the whole document. */
   readonly root: Structure;
   /** Patterns that were made, by verdict. */
@@ -80,7 +85,8 @@ export class Paper {
   y: number = TOP;
   pageCount = 0;
 
-  constructor({ title, subject, madeAt, faces, bottom }: PaperOptions) {
+  constructor({ title, subject, madeAt, faces, bottom, pictures }: PaperOptions) {
+    this.pictures = pictures;
     this.faces = faces;
     this.bottom = bottom;
     this.doc = new WholeDocument({

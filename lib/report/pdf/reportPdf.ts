@@ -6,7 +6,7 @@ import { drawSection } from "./blocks.ts";
 import type { FontFiles } from "./faces.ts";
 import { Faces } from "./faces.ts";
 import { flowText } from "./flow.ts";
-import type { Structure } from "./paper.ts";
+import type { Pictures, Structure } from "./paper.ts";
 import { LEFT, PAGE, Paper, STYLES, TEXT_WIDTH } from "./paper.ts";
 import { drawFurniture, footHeight } from "./titleBlock.ts";
 import { cutLines } from "./wrap.ts";
@@ -64,12 +64,12 @@ function addBookmark(paper: Paper, title: string, y: number): void {
 }
 
 /**
- * The report as a PDF. `fonts`: files of the family and of what has the marks that it lacks. A RangeError for a drawing whose places are no numbers, a
+ * The report as a PDF. `fonts`: files of the family and of what has the marks that it lacks. `pictures`: those that the report's drawings show, as far as they are kept. A RangeError for a drawing whose places are no numbers, a
  * TypeError for a file that is no font.
  */
-export function reportPdf(report: Report, fonts: FontFiles): Uint8Array<ArrayBuffer> {
+export function reportPdf(report: Report, fonts: FontFiles, pictures: Pictures = new Map()): Uint8Array<ArrayBuffer> {
   const { head, verdict, sections } = report, faces = new Faces(fonts), name = [head.name, head.specimen].filter((part) => part !== null).join(" · ");
-  const paper = new Paper({ title: `${name}: report`, subject: verdict.headline, madeAt: head.madeAt, faces, bottom: PAGE.height - PAGE.margin - footHeight(faces, report) });
+  const paper = new Paper({ title: `${name}: report`, subject: verdict.headline, madeAt: head.madeAt, faces, bottom: PAGE.height - PAGE.margin - footHeight(faces, report), pictures });
   drawOpening(paper, report);
   const entries = drawContents(paper, sections);
   const began = sections.map((section) => {

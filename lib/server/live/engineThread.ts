@@ -46,6 +46,10 @@ parentPort?.on("message", (told: EngineTold) => {
     tell({ kind: "cut", id: told.id, value: engine.cutOf(told.cutOf) });
     return;
   }
+  if ("newestFrame" in told) {
+    tell({ kind: "newestFrame", id: told.id, value: engine.frames.measured });
+    return;
+  }
   end = told.keptBytes;
   begin();
 });

@@ -1,6 +1,8 @@
 /** Frames of a live run on their way to be measured: the newest first. While one is measured only the newest of those that came meanwhile waits; the others are measured once the run is over. */
 import { orNull } from "../../base/missing.ts";
 import type { FrameReading } from "../../camera/scene.ts";
+import type { FrameResult } from "../../model/frame.ts";
+import type { MeasuredFrame } from "../../model/frameView.ts";
 import type { LiveFrames } from "../../model/liveEvent.ts";
 import type { FrameMessage } from "../../model/messages.ts";
 
@@ -9,7 +11,9 @@ const PROGRESS_WAIT_MS = 300;
 
 export class FrameQueue {
   private waiting: { readonly frame: FrameMessage; readonly cameMs: number } | null = null;
-  private sentS = -Infinity; // frames are taken in order of their time
+  private sent: FrameMessage | null = null; // frames are taken in order of their time
+  /** The newest that was measured, whole; null: none was. */
+  measured: MeasuredFrame | null = null;
   private readonly counts = { keptCount: 0, measuredCount: 0, skippedCount: 0 };
   private newest: LiveFrames["newest"] = null;
   /** Something has changed since it was told. */
@@ -17,7 +21,7 @@ export class FrameQueue {
 
   /** A frame that is kept. */
   add(frame: FrameMessage, nowMs: number): void {
-    const isNewest = frame.tS > this.sentS && !(this.waiting !== null && this.waiting.frame.tS > frame.tS);
+    const isNewest = !(this.sent !== null && this.sent.tS >= frame.tS) && !(this.waiting !== null && this.waiting.frame.tS > frame.tS);
     this.hasNews = true;
     this.counts.keptCount++;
     if (this.waiting !== null || !isNewest) this.counts.skippedCount++;
@@ -32,12 +36,12 @@ export class FrameQueue {
     const { waiting } = this;
     if (waiting === null || !(progressS >= waiting.frame.tS || nowMs - waiting.cameMs >= PROGRESS_WAIT_MS)) return null;
     this.waiting = null;
-    this.sentS = waiting.frame.tS;
+    this.sent = waiting.frame;
     return waiting.frame;
   }
 
-  /** What became of it; null: it could not be measured now. */
-  done(reading: FrameReading | null): void {
+  /** What became of it; null: it could not be measured now. `result`: what a result says of it. */
+  done(reading: FrameReading | null, result: FrameResult | null = null): void {
     this.hasNews = true;
     if (reading === null) {
       this.counts.skippedCount++;
@@ -45,6 +49,7 @@ export class FrameQueue {
     }
     const { file, device, tS, reason } = reading;
     this.counts.measuredCount++;
+    if (result !== null && this.sent !== null) this.measured = { frame: result, layer: reading.layer, place: { device, pose: this.sent.pose, frame: this.sent.frame } };
     this.newest = { file, device, tS, used: reason === null, reason, separability: orNull(reading.separability), poseErrorMm: orNull(reading.poseErrorMm) };
   }
 

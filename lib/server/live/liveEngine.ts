@@ -67,7 +67,7 @@ export class LiveEngine {
   private offset = JOURNAL_START;
   private measuredS = Number.NaN;
   private progressS = Number.NaN; // of the newest progress
-  private readonly frames = new FrameQueue();
+  readonly frames = new FrameQueue();
   private readonly job: Job;
   private frameStates: Uint8Array = new Uint8Array(0); // Uint8Array[station], of the newest frame that was taken
   private framesMs = -Infinity;
@@ -162,9 +162,9 @@ export class LiveEngine {
 
   /** Takes what a frame says; null: it could not be measured. Strands that it shows otherwise than before, or on which something stands, are looked at again. */
   takeFrame(reading: FrameReading | null): void {
-    this.frames.done(reading);
+    if (reading !== null) this.engine.takeFrame(reading);
+    this.frames.done(reading, this.engine.newestFrame);
     if (reading === null) return;
-    this.engine.takeFrame(reading);
     this.bodiesProfileS = Number.NaN;
     if (reading.reason !== null) return;
     const before = this.frameStates, after = this.frameStates = reading.states;

@@ -7,6 +7,7 @@ import { resolveJob } from "../../model/jobSchema.ts";
 import type { Job } from "../../model/job.ts";
 import { PROGRAM_ACTOR } from "../../model/log.ts";
 import { NO_FACTS, type LiveFacts } from "../../model/liveFacts.ts";
+import type { MeasuredFrame } from "../../model/frameView.ts";
 import type { SectionCut } from "../../model/sectionCut.ts";
 import { nextState, type RunEvent } from "../../model/liveRun.ts";
 import type { LiveEvents, LiveHealth } from "../../model/liveEvent.ts";
@@ -16,7 +17,7 @@ import { readEntries } from "../../store/logTable.ts";
 import type { Store } from "../../store/openStore.ts";
 import { unlessDiskRefuses } from "../diskRefuses.ts";
 import { AlertBook } from "./alertBook.ts";
-import { CutCalls } from "./cutCalls.ts";
+import { EngineAsks } from "./engineAsks.ts";
 import { CommandBook } from "./commandBook.ts";
 import { EventRing } from "./eventRing.ts";
 import { healthOf, nextRate, NO_RATE, referenceS, type Measured } from "./runHealth.ts";
@@ -69,7 +70,7 @@ export class LiveRun {
   isEngineLost = false;
   /** What is known beside readings and findings. */
   facts: LiveFacts = NO_FACTS;
-  private readonly cuts = new CutCalls();
+  private readonly asks = new EngineAsks();
 
   constructor(readonly id: string, private readonly ports: LivePorts) {
     const { store: { db }, nowIso } = ports;
@@ -130,7 +131,7 @@ export class LiveRun {
     return this.ports.threads.startEngine(this.id, (telling) => this.hear(telling), (error) => {
       console.error(`the engine of run ${this.id} ended:`, error);
       this.engine = null;
-      this.cuts.drop();
+      this.asks.drop();
       this.isEngineLost = true;
       this.watch.look();
       if (++this.restarts > RESTARTS || this.kept === null) return;
@@ -147,7 +148,7 @@ export class LiveRun {
       case "bodies": this.seen.takeBodies(telling.value); this.hearFindings("bodies", `layer/${telling.value.layer}`, telling.value); break;
       case "frame": this.seen.frames = telling.value; this.hearFindings("frame", "frames", telling.value); break;
       case "facts": this.facts = telling.value; break;
-      case "cut": this.cuts.answered(telling.id, telling.value); break;
+      case "cut": case "newestFrame": this.asks.answered(telling); break;
       case "measured": this.hearMeasured(telling); break;
     }
   }
@@ -165,9 +166,9 @@ export class LiveRun {
   }
 
   /** The section of the reading that stands at a station; null: none is known. */
-  cutOf(at: StationAt): Promise<SectionCut | null> {
-    return this.engine === null ? Promise.resolve(null) : this.cuts.ask(this.engine, at);
-  }
+  cutOf(at: StationAt): Promise<SectionCut | null> { return this.asks.cut(this.engine, at); }
+  /** The newest frame that was measured, with what it shows; null: none was. */
+  newestFrame(): Promise<MeasuredFrame | null> { return this.asks.newestFrame(this.engine); }
   get dataFolder(): string { return this.ports.dataFolder; }
   get nowMs(): number { return this.ports.nowMs(); }
   get nowIso(): string { return this.ports.nowIso(); }
@@ -187,10 +188,10 @@ export class LiveRun {
   }
 
   /** How old the newest reading is: how far it lies behind the newest profile by the sender's stamps, and how long ago that was kept; null: there is none. */
-  get newestAgeS(): number | null {
-    const { newest } = this.seen, behindS = (this.kept?.lastS.profile ?? Number.NaN) - (newest?.tS ?? Number.NaN), keptS = (this.ports.nowMs() - this.dataAtMs) / 1000;
-    return orNull(Math.max(0, behindS) + Math.max(0, keptS));
-  }
+  get newestAgeS(): number | null { return this.ageS((this.kept?.lastS.profile ?? Number.NaN) - (this.seen.newest?.tS ?? Number.NaN)); }
+  /** How old the newest measured frame is, by all that was kept; null: there is none. */
+  get frameAgeS(): number | null { return this.ageS(this.referenceS - (this.seen.frames?.newest?.tS ?? Number.NaN)); }
+  private ageS(behindS: number): number | null { return orNull(Math.max(0, behindS) + Math.max(0, (this.ports.nowMs() - this.dataAtMs) / 1000)); }
 
   /** What a person says now is said at this time. */
   get referenceS(): number { return this.kept === null ? 0 : referenceS(this.kept, this.job.devices); }
@@ -243,7 +244,7 @@ export class LiveRun {
   async stop(): Promise<void> {
     const { engine } = this;
     this.engine = null;
-    this.cuts.drop();
+    this.asks.drop();
     this.measured = { ...this.measured, bytes: 0 };
     await engine?.stop();
   }

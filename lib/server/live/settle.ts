@@ -62,7 +62,7 @@ export async function settleEnd(store: Store, { dataFolder, runId, newId, nowIso
     await makeFolder(paths, requireHead(paths, runId), staging, (await stat(paths.journal)).size);
     const kept: KeptFile[] = [];
     for (const name of await filesOf(staging)) kept.push(await settleFile(staging, name));
-    const made = await measure(staging), end = { runId, endAsked, staging, kept, resultId: newId(), at: nowIso() };
+    const made = await measure(staging, kept), end = { runId, endAsked, staging, kept, resultId: newId(), at: nowIso() };
     const resultFile = "code" in made ? null
       : await writeFileFrom(staging, { name: RECORD_FILES.result, chunks: oneChunk(made.text), mode: KEPT_MODE, heard: () => undefined });
     try {
@@ -99,10 +99,10 @@ function isFaultOfProgram(error: unknown): boolean {
 /** With the text of result.json. */
 interface Measured extends Made { readonly text: string }
 
-async function measure(folder: string): Promise<Measured | Failure> {
+async function measure(folder: string, kept: readonly KeptFile[]): Promise<Measured | Failure> {
   try {
     const opened = await openRunFolder(folder), keeper = new RunKeeper(), result = await inspectRun({ ...opened, output: keeper });
-    return { opened, keeper, result, text: resultText(result) };
+    return { opened, keeper, result, kept, text: resultText(result) };
   } catch (error) {
     return failureOf(error);
   }

@@ -1,5 +1,6 @@
 /** What the threads of the live server say to each other. Errors travel as plain objects and become errors again. */
 import { InputError, type InputCode, type Place } from "../../base/errors.ts";
+import type { MeasuredFrame } from "../../model/frameView.ts";
 import type { LiveEvents } from "../../model/liveEvent.ts";
 import type { LiveFacts } from "../../model/liveFacts.ts";
 import type { SectionCut } from "../../model/sectionCut.ts";
@@ -35,8 +36,8 @@ export function errorOf({ code, place, message, stack }: PlainError): Error {
 /** A station, by its place in its strand. */
 export interface StationAt { readonly layer: number; readonly strand: number; readonly station: number }
 
-/** What an engine's thread is told: so many bytes of the journal are kept; a section is asked for. */
-export type EngineTold = { readonly keptBytes: number } | { readonly id: number; readonly cutOf: StationAt };
+/** What an engine's thread is told: so many bytes of the journal are kept; a section, or the newest measured frame, is asked for. */
+export type EngineTold = { readonly keptBytes: number } | { readonly id: number; readonly cutOf: StationAt } | { readonly id: number; readonly newestFrame: true };
 
 /** What an engine's thread tells. */
 export type EngineTelling =
@@ -45,6 +46,7 @@ export type EngineTelling =
   | { readonly kind: "bodies"; readonly value: LiveEvents["bodies"] }
   | { readonly kind: "frame"; readonly value: LiveEvents["frame"] }
   | { readonly kind: "facts"; readonly value: LiveFacts }
+  | { readonly kind: "newestFrame"; readonly id: number; readonly value: MeasuredFrame | null }
   | { readonly kind: "cut"; readonly id: number; readonly value: SectionCut | null }
   | { readonly kind: "measured"; readonly bytes: number; readonly tS: number; readonly lateCount: number };
 

@@ -9,6 +9,8 @@ export interface EngineHandle {
   grown(bytes: number): void;
   /** Asks for the section of a station: told with this id. */
   askCut(id: number, at: StationAt): void;
+  /** Asks for the newest measured frame: told with this id. */
+  askFrame(id: number): void;
   stop(): Promise<void>;
 }
 
@@ -87,7 +89,7 @@ export function startThreads(dataFolder: string): LiveThreads {
       worker.once("error", (error) => { if (!stopped) lost(error); stopped = true; });
       worker.once("exit", (code) => { if (!stopped) lost(new Error(`the engine's thread ended with ${code}`)); stopped = true; });
       const say = (told: EngineTold): void => worker.postMessage(told);
-      return { grown: (keptBytes) => say({ keptBytes }), askCut: (id, cutOf) => say({ id, cutOf }), stop: async () => { stopped = true; await worker.terminate(); } };
+      return { grown: (keptBytes) => say({ keptBytes }), askCut: (id, cutOf) => say({ id, cutOf }), askFrame: (id) => say({ id, newestFrame: true }), stop: async () => { stopped = true; await worker.terminate(); } };
     },
     settle: (call) => new Promise((done, fail) => {
       const worker = track(new Worker(fileOf("settle"), { workerData: call }));

@@ -16,6 +16,7 @@ import { buildStations } from "../../plan/stations.ts";
 import { bandWords } from "../../report/bandWords.ts";
 import { jobWords } from "../../report/jobWords.ts";
 import { liveLayers } from "../../report/liveLayers.ts";
+import type { Pictures } from "../../report/pdf/paper.ts";
 import { reportPdf } from "../../report/pdf/reportPdf.ts";
 import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
@@ -28,15 +29,15 @@ import { recordOf } from "../record.ts";
 type PlanCall = { readonly jobText: string; readonly planText: string } & ({ readonly op: "check" | "layers" | "target" | "stations" } | { readonly op: "rows"; readonly ask: ResumeAsk });
 /** A kept run: whether its record is whole. */
 interface RecordCall { readonly op: "record"; readonly dataFolder: string; readonly runId: string }
-/** A report: its sheets of paper. */
-interface PaperCall { readonly op: "paper"; readonly report: Report; readonly rootFolder: string }
+/** A report: its sheets of paper, with the pictures that it shows. */
+interface PaperCall { readonly op: "paper"; readonly report: Report; readonly pictures: Pictures; readonly rootFolder: string }
 export type LookCall = PlanCall | RecordCall | PaperCall;
 export interface LookAnswers { readonly paper: Uint8Array<ArrayBuffer>; readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
 
 /** Does it here and now. InputError job.*, plan.*. */
 export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
   if (call.op === "record") return checkRecord(call);
-  if (call.op === "paper") return reportPdf(call.report, readPaperFonts(call.rootFolder));
+  if (call.op === "paper") return reportPdf(call.report, readPaperFonts(call.rootFolder), call.pictures);
   const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
   switch (call.op) {
     case "check": return checksOf(job, read.plan, [...warnings, ...read.warnings]);

@@ -91,7 +91,7 @@ async function measureAgain(store: Store, { files, jobText, folder, inspect, sig
   });
   await writeFileFrom(folder, { name: JOB_FILE, chunks: oneChunk(jobText), mode: KEPT_MODE, heard: () => undefined });
   const opened = await openRunFolder(folder), keeper = new RunKeeper();
-  return { opened, keeper, result: await inspect({ ...opened, output: keeper, messages: () => stoppable(opened.messages(), signal) }) };
+  return { opened, keeper, kept: files, result: await inspect({ ...opened, output: keeper, messages: () => stoppable(opened.messages(), signal) }) };
 }
 
 interface Written extends Recomputing, ReadyRecompute { readonly made: Made; readonly resultId: string; readonly staging: string; readonly jobFile: KeptFile; readonly resultFile: KeptFile }

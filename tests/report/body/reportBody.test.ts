@@ -21,10 +21,10 @@ const taken: StationResult[] = result.stations.filter((at) => at.layer === 1 && 
 const strands = [1, 2].flatMap((layer) => [1, 2, 3].map((strand) => ({ layer, strand, lengthMm: 12, closed: false })));
 const head = { runId: "r-1", name: "bench rehearsal (invented)", specimen: "block 12", lot: "A7", materialName: "test paste", createdAt: "2026-02-03T09:12:00.000Z", rehearsal: true, demo: false, planSha256: "ab" };
 const sheet = buildSheet({
-  head, resultId: "result", job: null, plan: null, beadShape: "stadium", strands, stations: result.stations, earlierAttempts: taken, findings: result.findings, summary: result.summary,
+  head, resultId: "result", job: null, plan: null, beadShape: "stadium", strands, stations: result.stations, earlierAttempts: taken, findings: result.findings, frames: [], summary: result.summary,
   acceptance: { minMeasuredFraction: 0.95, minInBandFraction: 0.9, maxActFindings: 0 }, warnings: [{ code: "source.unknownKey", message: "an unknown key", file: "job.json", line: 3 }],
 });
-const input: BodyInput = { sheet, job: null, plan: null, stations: result.stations, earlierAttempts: taken, findings: result.findings, summary: result.summary, means: [], preflightSentence: null, cutAt: () => null, more: [] };
+const input: BodyInput = { sheet, job: null, plan: null, stations: result.stations, earlierAttempts: taken, findings: result.findings, frames: [], framed: () => null, summary: result.summary, means: [], preflightSentence: null, cutAt: () => null, more: [] };
 const body = reportBody(input);
 const sectionOf = (id: string, of: readonly ReportSection[] = body.sections): ReportSection => of.find((section) => section.id === id) as ReportSection;
 const wordsOf = ({ blocks }: ReportSection): string => blocks.map((block) => (block.kind === "words" || block.kind === "caution" || block.kind === "heading" ? block.text : "")).join(" ");

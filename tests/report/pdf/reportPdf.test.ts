@@ -63,7 +63,7 @@ describe("the PDF of a report with every kind of block and a table of 300 rows",
     expect(count(/\/Scope \/Column/g)).toBe(6 + 2 + 14 + 2);
     expect(count(/\/Scope \/Row/g)).toBe(300 + 4 + 2);
     const raw = Buffer.from(reportPdf(report, fonts)).toString("latin1");
-    expect([...raw.matchAll(/\/Alt \(Thirteen fills and six lines/g)].length).toBe(2);
+    expect([...raw.matchAll(/\/Alt \(Thirteen fills and eight lines/g)].length).toBe(2);
   });
 
   it("has on every sheet the run's name and number, the result, its own number, the log's head, the record, who signed, REHEARSAL, and what Aslaid is not", () => {

@@ -32,7 +32,7 @@ beforeEach(() => {
   const id = makeLiveRun(store, { body: { job: JOB, planText: PLAN, planFormat: "csv" }, idempotencyKey: null, actor: "cell", dataFolder: folder, newId, at, began: [] });
   run = new LiveRun(id, {
     store, dataFolder: folder, nowIso: () => new Date(nowMs).toISOString(), nowMs: () => nowMs, wake: () => undefined,
-    threads: { keep: async () => null, settle: async () => "", close: async () => undefined, startEngine: (_, how) => { tell = how; return { grown: () => undefined, askCut: () => undefined, stop: async () => undefined }; } },
+    threads: { keep: async () => null, settle: async () => "", close: async () => undefined, startEngine: (_, how) => { tell = how; return { grown: () => undefined, askCut: () => undefined, askFrame: () => undefined, stop: async () => undefined }; } },
   });
 });
 afterEach(() => temp.remove());

@@ -15,6 +15,7 @@ import { Alerts } from "./Alerts.tsx";
 import { soundOf, topmost } from "./alertWords.ts";
 import { Heard } from "./Heard.tsx";
 import { LaneOver } from "./LaneOver.tsx";
+import { LiveFrame } from "./LiveFrame.tsx";
 import { LiveSection } from "./LiveSection.tsx";
 import { LiveTitleBlock } from "./LiveTitleBlock.tsx";
 import { NO_MARKING } from "./marking.ts";
@@ -83,7 +84,7 @@ export function LiveSheet({ sheet }: { readonly sheet: LiveSheetData }) {
       <div className="sheet watch">
         <WatchHeader words={words} stamp={stampOf(sheet.head)} silentS={silentS} />
         <div className="watch-left">
-          {layer === undefined ? null : <Picture layer={layer} layers={layers} target={target} {...picture} />}
+          {layer === undefined ? null : <Picture layer={layer} layers={layers} target={target} frame={words.frames === null ? null : <LiveFrame runId={runId} frames={words.frames} layers={layers} pick={pick} />} {...picture} />}
           {printing ? layers.map((each) => <LanesPaper key={each.layer} layer={each} findings={findings.filter((finding) => finding.layer === each.layer)} pick={pick} selectedRank={null} />) : null}
           {printing || layer === undefined ? null : (
             <Lanes key={layer.layer} layer={layer} {...picture} room={LIVE_ROOM} onDrawn={onDrawn}

@@ -39,6 +39,6 @@ export function RecordWarning() {
 }
 
 /** The report's section on the record. */
-export function RecordBlocks({ before }: { readonly before: ReportSection }) {
-  return <SectionBlocks section={useRecordCheck()?.section ?? before} />;
+export function RecordBlocks({ before, runId }: { readonly before: ReportSection; readonly runId: string }) {
+  return <SectionBlocks section={useRecordCheck()?.section ?? before} runId={runId} />;
 }

@@ -33,7 +33,7 @@ export function ReportSheet({ report, downloads, forms }: Props) {
         {downloads.length === 0 ? null : <nav className="report-downloads" aria-label="To take along">{downloads.map(({ label, href }) => <a key={href} href={href} download>{label}</a>)}</nav>}
       </header>
       <ReportContents sections={sections} />
-      <div className="report-body"><ReportSections sections={sections} forms={forms} instead={record === undefined ? {} : { record: <RecordBlocks before={record} /> }} /></div>
+      <div className="report-body"><ReportSections sections={sections} runId={head.runId} forms={forms} instead={record === undefined ? {} : { record: <RecordBlocks before={record} runId={head.runId} /> }} /></div>
       <TitleBlock cells={cells} />
       <SafetyNote />
     </main></RecordCheck>
