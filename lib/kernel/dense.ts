@@ -50,6 +50,11 @@ export function invertPositive(a: Float64Array, n: number, leastPivot = 1e-14): 
   return inverse;
 }
 
+/** The whole of a symmetric matrix whose lower half is given. */
+export function mirrored(lower: Float64Array, n: number): Float64Array {
+  return Float64Array.from(lower, (v, i) => (i % n > Math.floor(i / n) ? lower[n * (i % n) + Math.floor(i / n)] as number : v));
+}
+
 export interface Eigen {
   /** Ascending. */
   readonly values: Float64Array;

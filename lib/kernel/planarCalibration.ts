@@ -3,7 +3,7 @@
  * and board poses at once, with the covariance of the lens.
  */
 import { distortInto, jacobian, type Lens, radialOf } from "./brownConrady.ts";
-import { invertPositive } from "./dense.ts";
+import { invertPositive, mirrored } from "./dense.ts";
 import { fitHomography } from "./homography.ts";
 import { type LeastSquares, leastSquares } from "./levenberg.ts";
 import { normalisedBy, planePose, startFocal } from "./planarStart.ts";
@@ -144,8 +144,4 @@ function poseSlopes(out: Float64Array, from: number, g: readonly [number, number
   out[from + 3] = g[0];
   out[from + 4] = g[1];
   out[from + 5] = g[2];
-}
-
-function mirrored(lower: Float64Array, n: number): Float64Array {
-  return Float64Array.from(lower, (v, i) => (i % n > Math.floor(i / n) ? lower[n * (i % n) + Math.floor(i / n)]! : v));
 }
