@@ -1,7 +1,7 @@
 /** Where the camera sits on the arm's tool, from the boards' poses and the arm's. */
 import { type ArmView, secondTurn, solveHandEye } from "../kernel/handEye.ts";
 import { composePoses, invertPose, rotationVector } from "../kernel/rigid.ts";
-import { norm, type Pose7 } from "../kernel/vec.ts";
+import { applyPose, norm, type Pose7 } from "../kernel/vec.ts";
 import type { CalibrationCheck, HandEyeSaid } from "../model/calibration.ts";
 import { verdictUpTo, worstOf } from "./judgeLens.ts";
 
@@ -17,8 +17,14 @@ export interface ArmBoard {
 }
 
 interface Sized { readonly columns: number; readonly rows: number; readonly pitchMm: number; readonly camera: string }
+/** u of the lens that all boards' poses share: of the focal length as a share of it, of the principal point as an angle, rad. */
+export interface LensU { readonly focalShare: number; readonly axisRad: number }
 
-export function mountOnTool(boards: readonly ArmBoard[], size: Sized): HandEyeSaid {
+/**
+ * An error of the lens is no scatter of the pictures: a wrong focal length moves all boards along the view, a wrong principal point turns all views. It
+ * is carried into u as the shift and the turn that it makes at the boards' mean distance.
+ */
+export function mountOnTool(boards: readonly ArmBoard[], size: Sized, lensU: LensU): HandEyeSaid {
   const middle = [(size.columns - 1) / 2 * size.pitchMm, (size.rows - 1) / 2 * size.pitchMm, 0] as const, views = turnedAlike(boards, middle);
   const turnDeg = secondTurn(views.map(({ tool }) => tool)) * DEGREES, turnVerdict = turnDeg >= TURN_DEG.good ? "good" : turnDeg >= TURN_DEG.doubtful ? "doubtful" : "bad";
   const solved = turnVerdict === "bad" ? null : solveHandEye(views, middle);
@@ -27,12 +33,13 @@ export function mountOnTool(boards: readonly ArmBoard[], size: Sized): HandEyeSa
     { name: "turns of the arm", verdict: turnVerdict, sentence: `The arm turned by ${turnDeg.toFixed(1)}° (rms) about its second axis; good from ${TURN_DEG.good}°, doubtful from ${TURN_DEG.doubtful}°${turnVerdict === "bad" ? ": about fewer than two axes the camera’s place on the tool is not determined" : ""}.` },
   ];
   if (solved === null) return { pictures: boards.length, verdict: "bad", checks: turnVerdict === "bad" ? checks : [...checks, { name: "mount", verdict: "bad", sentence: "Poses and pictures determine no mount." }], mount: null, rmsMm: null, rmsDeg: null };
-  const u = { mm: solved.u.shift, deg: solved.u.turn * DEGREES };
+  const distanceMm = views.reduce((sum, { board }) => sum + norm(applyPose(board, middle)) / views.length, 0), root = (a: number, b: number): number => Math.sqrt(a * a + b * b);
+  const u = { mm: root(solved.u.shift, distanceMm * Math.max(lensU.focalShare, lensU.axisRad)), deg: root(solved.u.turn, lensU.axisRad) * DEGREES };
   checks.push(
     { name: "place on the tool", verdict: verdictUpTo(u.mm, U_MM), sentence: `The camera’s place has u ${u.mm.toFixed(3)} mm along its worst axis; good up to ${U_MM.good}, doubtful up to ${U_MM.doubtful} mm.` },
     { name: "turn on the tool", verdict: verdictUpTo(u.deg, U_DEG), sentence: `The camera’s turn has u ${u.deg.toFixed(3)}° about its worst axis; good up to ${U_DEG.good}, doubtful up to ${U_DEG.doubtful}°.` },
   );
-  return { pictures: boards.length, verdict: worstOf(checks), checks, mount: { from: size.camera, to: "tool", pose: solved.cameraToTool, u }, rmsMm: solved.rms.shift, rmsDeg: solved.rms.turn * DEGREES };
+  return { pictures: boards.length, verdict: worstOf(checks), checks, mount: { from: size.camera, to: "tool", pose: solved.cameraToTool, u: u.mm < Infinity && u.deg < Infinity ? u : null }, rmsMm: solved.rms.shift, rmsDeg: solved.rms.turn * DEGREES };
 }
 
 /**

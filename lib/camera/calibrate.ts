@@ -43,7 +43,7 @@ export function calibrate({ board, options, widthPx, heightPx, pictures, tools, 
         u: Object.fromEntries(LENS_NAMES.map((name) => [name, said(u[name])])) as Record<LensName, number | null>, verdict: worstOf(checks), why: reasonsOf(checks),
       },
     },
-    checks, boards: boardsSeen(all, sized), leftOut: [...leftOut, ...all.leftOut], handEye: arm === null ? null : mountOnTool(arm, { ...size, pitchMm: board.pitchMm, camera: board.camera }),
+    checks, boards: boardsSeen(all, sized), leftOut: [...leftOut, ...all.leftOut], handEye: arm === null ? null : mountOnTool(arm, { ...size, pitchMm: board.pitchMm, camera: board.camera }, { focalShare: Math.max(u.fx / lens.fx, u.fy / lens.fy), axisRad: Math.max(u.cx / lens.fx, u.cy / lens.fy) }),
   };
 }
 
