@@ -13,9 +13,11 @@ const TO_MM = 8, BESIDE_WIDTHS = 1.5, METAL_MM = 4.5;
 /** Colour of paste: squared distance. */
 const MOST_FROM_PASTE = 14;
 /** What is thinner is a streak of light on metal, mm. */
-const THIN_MM = 0.1;
+const THIN_MM = 0.14;
 /** A bead behind is as much paste as what hangs: so much round it does not count, mm. */
-const ROUND_BEAD_MM = 0.15;
+const ROUND_BEAD_MM = 0.25;
+/** Lower than this over the tip paste at the nozzle's edge is the bead that is being laid, widths. */
+const LOW_WIDTHS = 0.6;
 /** Fewer cells of the nozzle in the picture: it is not in view. */
 const LEAST_NOZZLE = 20;
 
@@ -43,7 +45,7 @@ export function hangArea({ view, stage, look, scene, nozzle, widthMm, cellMm }: 
       const isNozzle = layers.id1[at] === ids.nozzle;
       if (isNozzle && look.score[at] === look.score[at]) nozzleCells++;
       if (isNozzle && above > METAL_MM) metal.push(at);
-      if (isNozzle || nearBeads[at] === 0) inside[insideCount++] = at;
+      if (nearBeads[at] === 0 ? isNozzle || above > LOW_WIDTHS * widthMm / 2 : isNozzle && above > LOW_WIDTHS * widthMm) inside[insideCount++] = at;
     }
   }
   if (nozzleCells < LEAST_NOZZLE) return Number.NaN;

@@ -76,7 +76,7 @@ export const CAMERA_OPTIONS = {
   "camera-scale": "pixels a mm in the middle of the picture (18)",
   "camera-pose-off": "MM,DEG: the reported pose is moved across the view and turned by so much (0,0)",
 } as const;
-const CAMERA_SWITCHES = { "camera-hand": "a hand reaches into every second frame", "no-profiler": "the camera alone; the job says where a frame shows paste (not with --live)" } as const;
+const CAMERA_SWITCHES = { "camera-hand": "a hand reaches into every second frame", "no-profiler": "the camera alone; paste.csv says where a frame shows paste (not with --live)" } as const;
 
 /** Options of a live rehearsal. */
 export const LIVE_OPTIONS = {

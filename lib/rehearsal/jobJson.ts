@@ -8,8 +8,8 @@ const BIAS_U_MM = 0.005;
 /** The nozzle of every rehearsal, as job.json says it. */
 export const NOZZLE_SHAPE = { innerDiameterMm: 0.84, outerDiameterMm: 1.27, coneAngleDeg: 20, lengthMm: 12.7 } as const;
 
-/** What the job says of a camera: the device, and whether it is alone, with where a frame shows paste. */
-export interface CameraPart { readonly device: Record<string, unknown>; readonly alone: { readonly paste: unknown } | null }
+/** What the job says of a camera: the device, and whether it is alone. */
+export interface CameraPart { readonly device: Record<string, unknown>; readonly isAlone: boolean }
 
 /** The job; the name and the specimen say that it is invented. */
 export function jobJson(settings: RehearsalSettings, camera: CameraPart | null = null): Record<string, unknown> {
@@ -22,8 +22,7 @@ export function jobJson(settings: RehearsalSettings, camera: CameraPart | null =
     stationSpacingMm: settings.stationSpacingMm,
     nozzle: NOZZLE_SHAPE,
     material: { name: "calcium-phosphate paste (simulated)", beadShape: settings.shape, translucent: bias !== null },
-    ...(camera === null || camera.alone === null ? {} : { camera: { paste: [camera.alone.paste] } }),
-    devices: [...(camera !== null && camera.alone !== null ? [] : mountingsOf(settings).map(({ id }) => ({
+    devices: [...(camera?.isAlone === true ? [] : mountingsOf(settings).map(({ id }) => ({
       id, kind: "profiler", points: settings.points, x0Mm: Math.round(x0Mm(settings) * 1e9) / 1e9, dxMm: settings.dxMm, sigmaZMm: settings.sigmaMm,
       ...(stated ? { surfaceBiasMm: { value: bias, u: BIAS_U_MM } } : {}),
     }))), ...(camera === null ? [] : [camera.device])],

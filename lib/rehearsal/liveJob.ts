@@ -22,7 +22,7 @@ export interface LiveJob { readonly job: Readonly<Record<string, unknown>>; read
  */
 export function liveJob(settings: RehearsalSettings, syringeMm3: number, nowMs: number, parts: JobParts = {}, camera: CameraSettings | null = null): LiveJob {
   const surface = makeSurface(settings.surface, settings.radiusMm), device = camera === null ? null : new LiveCamera(settings, surface, camera).device;
-  const recorded = jobJson(settings, device === null ? null : { device, alone: null }), half = Math.SQRT1_2, clock = { workingTimeS: WORKING_TIME_S, clockStarts: "mixing", mixedAt: new Date(nowMs - 1000 * MIXED_BEFORE_S).toISOString() };
+  const recorded = jobJson(settings, device === null ? null : { device, isAlone: false }), half = Math.SQRT1_2, clock = { workingTimeS: WORKING_TIME_S, clockStarts: "mixing", mixedAt: new Date(nowMs - 1000 * MIXED_BEFORE_S).toISOString() };
   const material = { ...(recorded.material as object), ...clock, ...(parts.material as object | undefined), beadShape: settings.shape, syringeVolumeMm3: syringeMm3 };
   const job = {
     ...recorded, rehearsal: true, name: `REHEARSAL ${recorded.name as string}`, ...parts, material,

@@ -1,6 +1,6 @@
 /** The simulated cell, first half: settings in, a recorded run with its true answer out. Pure; every number follows from the settings and their seed. */
 import { InputError } from "../base/errors.ts";
-import type { ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
+import type { PasteMarkMessage, ProfileMessage, ProgressMessage, ReworkMessage } from "../model/messages.ts";
 import type { Body } from "./body.ts";
 import { fillCamera, type CameraSettings } from "./camera/cameraSettings.ts";
 import { makeShoot, type Shoot, type TakenFrame } from "./camera/shoot.ts";
@@ -35,6 +35,8 @@ export interface Rehearsal {
   profiles(): Generator<ProfileMessage>;
   readonly progress: readonly ProgressMessage[];
   readonly rework: readonly ReworkMessage[];
+  /** Of a camera alone: where a frame shows paste, as a person would mark it. */
+  readonly pasteMark: PasteMarkMessage | null;
   /** How many frames the camera takes. */
   readonly shotCount: number;
   /** A fresh run through the camera's frames in order of time, each with its truth: those whose number, from 0, is asked for. */
@@ -71,13 +73,14 @@ export function simulate(given: Partial<RehearsalSettings>, camera: Partial<Came
   const stations = trueStations(settings, strands, schedule, bodies, caster, makeCaster(surface));
   return {
     settings,
-    jobJson: jobJson(settings, shoot === null ? null : { device: shoot.device, alone: isAlone ? { paste: shoot.pasteRect() } : null }),
+    jobJson: jobJson(settings, shoot === null ? null : { device: shoot.device, isAlone }),
     planCsv: planCsv(settings, strands),
     *profiles() { if (!isAlone) yield* castProfiles(settings, surface, bodies, schedule); },
     shotCount: shoot?.shots.length ?? 0,
     *frames(isWanted = () => true) { for (const [i, shot] of (shoot?.shots ?? []).entries()) if (isWanted(i)) yield (shoot as Shoot).take(shot); },
     progress: settings.progress ? schedule.progress : [],
     rework: schedule.rework,
+    pasteMark: shoot !== null && isAlone ? shoot.pasteMark() : null,
     truth: {
       contract: "aslaid/1", seed: settings.seed, surface: settings.surface, settings, ...(cameraSettings === null ? {} : { camera: cameraSettings }), units: "mm, mm², s", origin: "simulated; invented demonstration data", stations, faults: committed,
     },

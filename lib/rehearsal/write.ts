@@ -2,7 +2,7 @@
 import { existsSync, closeSync, mkdirSync, mkdtempSync, openSync, readdirSync, renameSync, rmSync, rmdirSync, statSync, writeFileSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { InputError } from "../base/errors.ts";
-import type { ProfileMessage } from "../model/messages.ts";
+import type { PasteMarkMessage, ProfileMessage } from "../model/messages.ts";
 import { openArrowStream, type ProfileStream } from "../sensing/arrowWrite.ts";
 import type { FrameTruth } from "./camera/frameTruth.ts";
 import { encodePng } from "./camera/png.ts";
@@ -44,6 +44,7 @@ export function writeRunFolder(rehearsal: Rehearsal, out: string, format: Profil
     writeProfiles(rehearsal, folder, format, options);
     if (rehearsal.progress.length > 0) writeFileSync(join(folder, "progress.csv"), progressCsv(rehearsal));
     if (rehearsal.rework.length > 0) writeFileSync(join(folder, "rework.csv"), reworkCsv(rehearsal));
+    if (rehearsal.pasteMark !== null) writeFileSync(join(folder, "paste.csv"), pasteCsv(rehearsal.pasteMark));
     const frames = writeFrames(rehearsal, folder, options);
     writeFileSync(join(folder, "truth.json"), truthText(rehearsal, frames));
     if (existsSync(target)) rmdirSync(target); // empty, as seen above
@@ -130,6 +131,10 @@ function progressCsv(rehearsal: Rehearsal): string {
 function reworkCsv(rehearsal: Rehearsal): string {
   const lines = rehearsal.rework.map((row) => `${decimal(row.tS)},${row.layer},${row.strand},${row.fromMm},${row.toMm},${row.who},${row.reason}`);
   return `${["t_s,layer,strand,from_mm,to_mm,who,reason", ...lines].join("\n")}\n`;
+}
+
+function pasteCsv({ tS, device, file, rectPx, who }: PasteMarkMessage): string {
+  return `t_s,device,file,u0_px,v0_px,u1_px,v1_px,who\n${[decimal(tS), device, file, ...rectPx, who].join(",")}\n`;
 }
 
 /** To 1e-6, without trailing zeros. */

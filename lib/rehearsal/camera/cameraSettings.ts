@@ -20,7 +20,7 @@ export interface CameraSettings {
   readonly poseOffDeg: number;
   /** A hand reaches into every second frame. */
   readonly hand: boolean;
-  /** There is no profiler; the job then says where a frame shows paste. */
+  /** There is no profiler; paste.csv then says where a frame shows paste. */
   readonly alone: boolean;
 }
 

@@ -1,10 +1,11 @@
 /** The frames of a recorded rehearsal: where the nozzle is at an instant, the frame taken then, and its truth. */
 import { InputError } from "../../base/errors.ts";
+import type { PasteMarkMessage } from "../../model/messages.ts";
 import type { Pose7 } from "../../kernel/vec.ts";
 import type { LaidOut } from "../simulate.ts";
 import type { CameraSettings } from "./cameraSettings.ts";
 import { makeFrameTruth, type FrameTruth } from "./frameTruth.ts";
-import { largestRect, type RectPx } from "./largestRect.ts";
+import { largestRect } from "./largestRect.ts";
 import { atOnce, type Frame } from "./renderFrame.ts";
 import { shotsOf, type Shot } from "./shots.ts";
 import { NOTHING } from "./scene.ts";
@@ -24,7 +25,7 @@ export interface Shoot {
   /** The camera in job.json. */
   readonly device: Record<string, unknown>;
   /** Where the last frame shows nothing but paste, also in the pixels round about. InputError command.usage where it does not. */
-  pasteRect(): { readonly device: string; readonly file: string; readonly rectPx: RectPx };
+  pasteMark(): PasteMarkMessage;
 }
 
 /** The camera in job.json. */
@@ -47,12 +48,12 @@ export function makeShoot(world: LaidOut, camera: CameraSettings): Shoot {
       return { ...shot, device: CAMERA_ID, pose: studio.reportedPose, frame, truth: truthOf({ file: shot.file, scene, frame, what }) };
     },
     device: deviceOf(studio),
-    pasteRect() {
+    pasteMark() {
       const last = shots.at(-1) as Shot, { what } = atOnce(studio.takeSteps(sceneOf(last)));
       const { widthPx, heightPx } = camera, around = [-widthPx - 1, -widthPx, -widthPx + 1, -1, 0, 1, widthPx - 1, widthPx, widthPx + 1];
       const rectPx = largestRect(widthPx, heightPx, (i) => around.every((step) => (what[i + step] ?? NOTHING) >= 0));
       if (rectPx === null) throw new InputError("command.usage", "a camera whose last frame shows a bead at least 3 pixels wide", `${camera.pxPerMm} pixels a mm`, { key: "pxPerMm" });
-      return { device: CAMERA_ID, file: last.file, rectPx };
+      return { kind: "pasteMark", tS: last.tS, device: CAMERA_ID, file: last.file, rectPx, who: "engineer" };
     },
   };
 }
