@@ -8,6 +8,7 @@ import { readPlanCsv } from "../plan/readCsv.ts";
 import { simulate } from "../rehearsal/simulate.ts";
 import type { RehearsalSettings } from "../rehearsal/settings.ts";
 import { RunEngine } from "../run/engine.ts";
+import { frameRow } from "./benchCamera.ts";
 import { findRows } from "./benchFind.ts";
 import { pageRows } from "./benchPages.ts";
 import { reportRows } from "./benchReport.ts";
@@ -110,7 +111,7 @@ export async function bench(argv: readonly string[], io: Io): Promise<number> {
   }
   const quick = values.quick ?? false;
   io.err("measuring");
-  const rows = [...measuringRows(io, quick), growthRow(io, quick)];
+  const rows = [...measuringRows(io, quick), growthRow(io, quick), frameRow(io, quick)];
   if (!quick) rows.push(...await pageRows(io), ...await reportRows(io), ...await findRows(io), ...await targetRows(io), ...await wireRows(io));
   rows.push(...await readingRows(io, { quick, big: !quick && !(values["no-big"] ?? false) }));
   const cores = cpus();

@@ -69,7 +69,9 @@ export async function wireRows(io: Io): Promise<BenchRow[]> {
     io.err("the wire: arrival to event");
     rows.push(...await eventRows(io, wire));
     io.err("the wire: arrival to pixel");
-    rows.push(...await watchRows(io, wire));
+    rows.push(...await watchRows(io, wire, false));
+    io.err("the wire: beside frames of a camera");
+    rows.push(...await watchRows(io, wire, true));
     io.err("the wire: durable ingest");
     rows.push(...await ingestRows(io, wire));
     io.err("the wire: the simulated cell");

@@ -1,4 +1,5 @@
 /** The thread in which frames of one live run are measured: a scene in, what its picture shows out, one at a time. */
+import { platform, setPriority } from "node:os";
 import { join } from "node:path";
 import { parentPort, workerData } from "node:worker_threads";
 import { CameraEye } from "../../camera/eye.ts";
@@ -8,6 +9,10 @@ import { readPlan } from "../../plan/readPlan.ts";
 import { buildStations } from "../../plan/stations.ts";
 import { decodePicture } from "../../source/decodePicture.ts";
 import { livePaths, readHead } from "./liveFolder.ts";
+
+/** Readings come first: where cores are scarce, frames take what is left. On Linux a priority is that of the calling thread alone; elsewhere it would be the whole server's. */
+const NICE = 10;
+if (platform() === "linux") setPriority(NICE);
 
 const { dataFolder, runId } = workerData as { readonly dataFolder: string; readonly runId: string };
 const paths = livePaths(dataFolder, runId), head = readHead(paths);
