@@ -7,10 +7,14 @@ export const CHROMIUM = "/usr/bin/chromium";
 /** Where poppler-utils keeps its programs. */
 export const POPPLER = "/usr/bin";
 
+/** Where opencv-doc keeps the pictures of a board and the intrinsics that its authors got from them. */
+export const OPENCV_DOC = "/usr/share/doc/opencv-doc/examples/data";
+
 /** Each with a file that is there once it is installed. */
 const PACKAGES = {
   chromium: { file: CHROMIUM, tests: "The browser tests", wait: "a minute or two" },
   "poppler-utils": { file: `${POPPLER}/pdftotext`, tests: "The tests of the PDF", wait: "seconds" },
+  "opencv-doc": { file: `${OPENCV_DOC}/left_intrinsics.yml`, tests: "The tests of calibration", wait: "a minute" },
 };
 
 /** Installs one where that can be done; a Stop that says how otherwise. */

@@ -54,7 +54,7 @@ const PARTS = [
   { name: "types", run: () => check(moduleFile(".bin", "tsc"), ["--noEmit"]) },
   { name: "architecture", run: () => vitest("architecture") },
   { name: "units", run: async () => { await requirePackage("poppler-utils", root, say); return vitest("units"); } },
-  { name: "integration", run: () => vitest("integration") },
+  { name: "integration", run: async () => { await requirePackage("opencv-doc", root, say); return vitest("integration"); } },
   { name: "browser", run: async () => { await requirePackage("chromium", root, say); return vitest("browser"); } },
 ];
 

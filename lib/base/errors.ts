@@ -11,6 +11,7 @@ export const INPUT_CODES = [
   "sensing.timeBack", "sensing.unknownStrand", "sensing.unknownDevice", "sensing.layersUnknown", "sensing.beyondStrand", "sensing.noStream",
   "upload.badRequest", "upload.elsewhere", "upload.unknown", "upload.over", "upload.incomplete", "upload.busy",
   "wire.badBody", "wire.tooLarge", "wire.noToken", "wire.scope", "wire.host", "wire.notFound", "wire.method", "wire.conflict", "wire.over", "wire.busy", "wire.noCommand", "wire.state",
+  "calibration.notJson", "calibration.badValue", "calibration.badPose", "calibration.notEnough",
   "alert.badDeed", "control.gateHolds",
   "people.signIn", "people.role", "people.wrong", "people.wait", "people.badValue", "people.taken", "people.lastAdministrator", "people.unknown", "people.link",
   "log.badKey", "log.badValue", "log.noRecord",

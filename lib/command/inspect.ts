@@ -1,5 +1,4 @@
 /** `inspect FOLDER`: measures a recorded run without a server. */
-import { rename, rm, writeFile } from "node:fs/promises";
 import { parseArgs } from "node:util";
 import { InputError } from "../base/errors.ts";
 import { PREFLIGHT_KINDS, PREFLIGHT_RULES } from "../model/preflight.ts";
@@ -11,6 +10,7 @@ import { inspectRun } from "../run/inspectRun.ts";
 import { openPlan, openRunFolder } from "../source/openRunFolder.ts";
 import type { Io } from "./io.ts";
 import { reportProgress } from "./progress.ts";
+import { writeWhole } from "./writeWhole.ts";
 
 const HELP = `npm run --silent inspect -- FOLDER [--out result.json] [--csv stations.csv] [--fail-on act|watch]
 npm run --silent inspect -- FOLDER --preflight [--out preflight.json] [--fail-on act|watch]
@@ -85,16 +85,4 @@ async function judgePlan(asked: Asked, io: Io): Promise<Inspected> {
   if (about > MANY_STATIONS) io.err(`judging the plan: about ${about} stations`);
   const preflight = preflightPlan(plan, job);
   return { text: `${JSON.stringify({ contract: job.contract, warnings, preflight })}\n`, severities: preflight.items.map((item) => item.severity) };
-}
-
-/** Writes beside the place first, so that nothing half-written is ever there. */
-async function writeWhole(file: string, text: string): Promise<void> {
-  const partial = `${file}.partial`;
-  try {
-    await writeFile(partial, text);
-    await rename(partial, file);
-  } catch (error) {
-    await rm(partial, { force: true });
-    throw new InputError("command.usage", "a file that can be written", (error as Error).message, { file }, error);
-  }
 }

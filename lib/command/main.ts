@@ -17,6 +17,7 @@ const COMMANDS: Readonly<Record<string, Entry>> = {
   restore: { about: "brings a backup back into an empty data folder", load: async () => (await import("./restore.ts")).restoreCommand },
   recompute: { about: "measures a run again under other bands, beside its own result", load: async () => (await import("./recompute.ts")).recomputeCommand },
   scan: { about: "adds a scan of a finished run once its material had set", load: async () => (await import("./scan.ts")).scanCommand },
+  calibrate: { about: "a camera's numbers and its place on the tool from pictures of a board", load: async () => (await import("./calibrate.ts")).calibrateCommand },
   token: { about: "makes, lists and revokes the tokens that devices send with", load: async () => (await import("./token.ts")).tokenCommand },
   rehearse: { about: "the simulated cell: a run folder with its truth, or a live run on a server", load: async () => (await import("./rehearse.ts")).rehearse },
   bench: { about: "measures the speed of measuring and reading, and memory", load: async () => (await import("./bench.ts")).bench },

@@ -75,8 +75,8 @@ function newtonInto(lens: Lens, xd: number, yd: number, out: Float64Array): bool
   return false;
 }
 
-/** Of the distorted normalised point by the ideal one; it is symmetric. */
-function jacobian(lens: Lens, x: number, y: number): { xx: number; xy: number; yy: number; det: number } {
+/** Slope of the distorted normalised point by the ideal one, with its determinant; it is symmetric. */
+export function jacobian(lens: Lens, x: number, y: number): { xx: number; xy: number; yy: number; det: number } {
   const r2 = x * x + y * y;
   const radial = radialOf(lens, r2);
   const slope = lens.k1 + r2 * (2 * lens.k2 + r2 * 3 * lens.k3); // d radial / d r²
@@ -86,7 +86,8 @@ function jacobian(lens: Lens, x: number, y: number): { xx: number; xy: number; y
   return { xx, xy, yy, det: xx * yy - xy * xy };
 }
 
-function radialOf(lens: Lens, r2: number): number {
+/** 1 + k1 r² + k2 r⁴ + k3 r⁶. */
+export function radialOf(lens: Lens, r2: number): number {
   return 1 + r2 * (lens.k1 + r2 * (lens.k2 + r2 * lens.k3));
 }
 

@@ -1,4 +1,6 @@
 /** A smooth height field through scattered points: a polynomial of degree 3 in x and y, by least squares. */
+import { factorCholesky, solveFactored } from "./dense.ts";
+
 const DEGREE = 3, TERMS = 10;
 /** Added to the diagonal as a share of it, so that terms which the points do not determine come out small. */
 const RIDGE = 1e-9;
@@ -25,7 +27,8 @@ export function fitSurface(x: Float64Array, y: Float64Array, z: Float64Array): S
     }
   }
   for (let r = 0; r < TERMS; r++) normal[TERMS * r + r] = (normal[TERMS * r + r] as number) * (1 + RIDGE) + RIDGE;
-  solveCholesky(normal, right, TERMS);
+  factorCholesky(normal, TERMS);
+  solveFactored(normal, right, TERMS);
   const heightAt = (atX: number, atY: number): number => {
     writeTerms((atX - x0) / reach, (atY - y0) / reach, row);
     let sum = z0;
@@ -46,25 +49,4 @@ function mean(values: Float64Array): number {
 function writeTerms(u: number, v: number, out: Float64Array): void {
   let k = 0;
   for (let i = 0; i <= DEGREE; i++) for (let j = 0; i + j <= DEGREE; j++) out[k++] = u ** i * v ** j;
-}
-
-/** Solves A x = b for a symmetric positive definite A whose lower half is given (row by row); A becomes its factor and b the solution. */
-function solveCholesky(a: Float64Array, b: Float64Array, n: number): void {
-  for (let r = 0; r < n; r++) {
-    for (let c = 0; c <= r; c++) {
-      let sum = a[n * r + c] as number;
-      for (let k = 0; k < c; k++) sum -= (a[n * r + k] as number) * (a[n * c + k] as number);
-      a[n * r + c] = r === c ? Math.sqrt(sum) : sum / (a[n * c + c] as number);
-    }
-  }
-  for (let r = 0; r < n; r++) {
-    let sum = b[r] as number;
-    for (let k = 0; k < r; k++) sum -= (a[n * r + k] as number) * (b[k] as number);
-    b[r] = sum / (a[n * r + r] as number);
-  }
-  for (let r = n - 1; r >= 0; r--) {
-    let sum = b[r] as number;
-    for (let k = r + 1; k < n; k++) sum -= (a[n * k + r] as number) * (b[k] as number);
-    b[r] = sum / (a[n * r + r] as number);
-  }
 }

@@ -59,7 +59,22 @@ export interface Camera {
   readonly k1: number; readonly k2: number; readonly p1: number; readonly p2: number; readonly k3: number;
   readonly maskPx: readonly (readonly [number, number, number, number])[];
   readonly clockOffsetS: number | null;
+  /** Where its numbers come from; null: nobody says. */
+  readonly calibration: CameraCalibration | null;
 }
+/** A calibration's own word on a camera's numbers (model/calibration.ts makes it, README says how it is judged). */
+export interface CameraCalibration {
+  /** "sha256:" and the hash over board, options and pictures: the same inputs have the same one. */
+  readonly at: string;
+  readonly pictures: number;
+  readonly points: number;
+  readonly rmsPx: number;
+  /** Standard uncertainties; 0: held at its value; null: the pictures do not determine it. */
+  readonly u: Readonly<Record<LensName, number | null>>;
+  readonly verdict: "good" | "doubtful" | "bad";
+  readonly why: readonly string[];
+}
+export type LensName = "fx" | "fy" | "cx" | "cy" | "k1" | "k2" | "p1" | "p2" | "k3";
 export interface Tracker { readonly id: string; readonly kind: "tracker"; readonly sigmaMm: number | null; readonly clockOffsetS: number | null }
 export interface Arm { readonly id: string; readonly kind: "arm"; readonly clockOffsetS: number | null }
 export type Device = Profiler | Camera | Tracker | Arm;

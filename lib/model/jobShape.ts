@@ -45,11 +45,15 @@ const profiler = block({
   id, kind: z.literal("profiler"), points: whole(2), x0Mm: finite, dxMm: positive, sigmaZMm: notNegative,
   surfaceBiasMm: orNull(block({ value: finite, u: notNegative })), clockOffsetS,
 });
+const calibration = block({
+  at: text, pictures: whole(1), points: whole(1), rmsPx: notNegative, verdict: oneOf(["good", "doubtful", "bad"]), why: z.array(text, { error: "a list of sentences" }),
+  u: block({ fx: orNull(notNegative), fy: orNull(notNegative), cx: orNull(notNegative), cy: orNull(notNegative), k1: orNull(notNegative), k2: orNull(notNegative), p1: orNull(notNegative), p2: orNull(notNegative), k3: orNull(notNegative) }),
+});
 const camera = block({
   id, kind: z.literal("camera"), widthPx: whole(1), heightPx: whole(1), fx: positive, fy: positive, cx: finite, cy: finite,
   k1: finite, k2: finite, p1: finite, p2: finite, k3: finite,
   maskPx: z.array(z.tuple([finite, finite, finite, finite], { error: "four numbers" }), { error: "a list of masked rectangles" }).default([]),
-  clockOffsetS,
+  clockOffsetS, calibration: orNull(calibration),
 });
 const tracker = block({ id, kind: z.literal("tracker"), sigmaMm: orNull(positive), clockOffsetS });
 const arm = block({ id, kind: z.literal("arm"), clockOffsetS });

@@ -99,7 +99,7 @@ describe("the command line", () => {
   it("names its commands for --help, and for one that it does not know exits 2 on stderr alone", async () => {
     const help = await run("--help");
     expect(help.code).toBe(0);
-    for (const name of ["inspect", "import", "export", "verify", "drop", "backup", "restore", "recompute", "scan", "rehearse", "bench"]) expect(help.out).toContain(`npm run --silent ${name}`);
+    for (const name of ["inspect", "import", "export", "verify", "drop", "backup", "restore", "recompute", "scan", "calibrate", "rehearse", "bench"]) expect(help.out).toContain(`npm run --silent ${name}`);
     const unknown = await run("paint");
     expect([unknown.code, unknown.out]).toEqual([2, ""]);
     expect(unknown.err).toEqual(['There is no command "paint": expected one of inspect, import, export, verify, drop, backup, restore, recompute, scan, token, rehearse, bench.']);

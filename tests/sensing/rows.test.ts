@@ -14,7 +14,7 @@ const PLAN: Plan = { beadShape: "stadium", layerCount: 2, strands: [strand(1, 1,
 const STRANDS = new StrandIndex(PLAN);
 const DEVICES: Device[] = [
   { id: "tracker-1", kind: "tracker", sigmaMm: null, clockOffsetS: null }, { id: "arm-1", kind: "arm", clockOffsetS: null },
-  { id: "camera-1", kind: "camera", widthPx: 3, heightPx: 4, fx: 5, fy: 6, cx: 1, cy: 2, k1: 0, k2: 0, p1: 0, p2: 0, k3: 0, maskPx: [], clockOffsetS: null },
+  { id: "camera-1", kind: "camera", widthPx: 3, heightPx: 4, fx: 5, fy: 6, cx: 1, cy: 2, k1: 0, k2: 0, p1: 0, p2: 0, k3: 0, maskPx: [], clockOffsetS: null, calibration: null },
 ];
 const PLACE = { file: "rows", row: 5 };
 
