@@ -3,7 +3,7 @@ import type { FramedStrand, FrameScene } from "../../lib/formula/frameDrawing.ts
 import type { FrameResult } from "../../lib/model/frame.ts";
 import type { Camera, Pose } from "../../lib/model/job.ts";
 
-export const MADE_CAMERA: Camera = { id: "camera-1", kind: "camera", widthPx: 640, heightPx: 480, fx: 800, fy: 800, cx: 320, cy: 240, k1: 0, k2: 0, p1: 0, p2: 0, k3: 0, maskPx: [[10, 20, 50, 50]], clockOffsetS: null };
+export const MADE_CAMERA: Camera = { id: "camera-1", kind: "camera", widthPx: 640, heightPx: 480, fx: 800, fy: 800, cx: 320, cy: 240, k1: 0, k2: 0, p1: 0, p2: 0, k3: 0, maskPx: [[10, 20, 50, 50]], clockOffsetS: null, calibration: null };
 /** 100 mm over the tops of the first layer, its x along the plan's, its y against it. */
 export const MADE_POSE: Pose = [10, 0, 100.5, 1, 0, 0, 0];
 
