@@ -21,14 +21,16 @@ const WINDOW_MM = 0.3, ROUND_TIP_WIDTHS = 1.6;
 /** Scores are averaged over a square of so many mm to each side, and what is thinner than twice that goes. */
 const MEAN_MM = 0.12, THIN_MM = 0.14;
 /** A body's mean score, and the median squared distance of its colour from paste. */
-const LEAST_SCORE = 0.7, MOST_FROM_PASTE = 30;
+const LEAST_SCORE = 0.7, MOST_FROM_PASTE = 20;
 /** A body is asked for its outline at so many cells. */
 const OUTLINE = 12;
 
 export function findSeenBodies(input: BodyLook): { readonly bodies: SeenBody[]; readonly placesSeen: Uint8Array } {
   const { view, stage, look, scene, leastMm2 } = input, { width, height } = view, free = freeTarget(input);
   const mean = boxMean(look.score, free, width, height, Math.max(1, Math.round(MEAN_MM / input.cellMm)));
-  const mask = mean.map((s, at) => (free[at] === 1 && s > look.threshold ? 1 : 0)), paste = openMask(Uint8Array.from(mask), width, height, Math.max(1, Math.round(THIN_MM / input.cellMm)));
+  const mask = new Uint8Array(width * height), least = Math.max(look.threshold, (look.threshold + look.half) / 2);
+  for (let at = 0; at < mask.length; at++) mask[at] = free[at] === 1 && mean[at]! > least ? 1 : 0;
+  const paste = openMask(mask, width, height, Math.max(1, Math.round(THIN_MM / input.cellMm)));
   const bodies: SeenBody[] = [];
   eachComponent(paste, width, height, (cells) => {
     if (cells.length * input.cellMm * input.cellMm < 0.5 * leastMm2 || touchesEdge(cells, width, height)) return;
@@ -53,7 +55,9 @@ function freeTarget({ model, view, stage, look, stations, scene, cellMm }: BodyL
   for (const station of stations) if (scene.bare[station.index] === 1 && scene.laid[station.index] !== NOT_LAID) markWindow(view, station, cellMm, explained);
   markTip(model, view, scene, cellMm, explained);
   const near = dilateMask(explained, width, height, Math.max(1, Math.round(WINDOW_MM / cellMm)));
-  return Uint8Array.from(near, (isNear, at) => (isNear === 0 && stage.ground[at] !== 0 && look.strange[at] === 0 && look.score[at] === look.score[at] ? 1 : 0));
+  const free = new Uint8Array(near.length);
+  for (let at = 0; at < free.length; at++) free[at] = near[at] === 0 && stage.ground[at] !== 0 && look.strange[at] === 0 && look.score[at] === look.score[at] ? 1 : 0;
+  return free;
 }
 
 /** A station that the profiler calls a gap keeps its window: what lies in it is a matter of the strand. */

@@ -1,24 +1,25 @@
 /** One camera of a run: a frame's picture and what was known when it was taken in, what it shows out. Of earlier frames it remembers the colours alone. */
+import { dilateMask } from "../kernel/mask.ts";
 import type { FramePixels, UnusedReason } from "../model/frame.ts";
 import type { Camera, Job } from "../model/job.ts";
 import type { Point } from "../model/result.ts";
 import type { StationPlan } from "../model/stations.ts";
 import { judgeExposure, softnessMm } from "./fitness.ts";
 import { cellOf, labelCells, thinned, type Labels } from "./labels.ts";
-import { LineReader, type LineReading } from "./line.ts";
-import { learn, withoutStrange, type KnownColours, type Look } from "./look.ts";
-import { takePicture, type Picture } from "./picture.ts";
-import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type StationColumns } from "./scene.ts";
+import { bridgeUndecided, LineReader, type LineReading } from "./line.ts";
+import { farFrom, learn, ratiosIn, withoutStrange, type KnownColours, type Look, type Ratios } from "./look.ts";
+import { COLOURS, takePicture, type Picture } from "./picture.ts";
+import { NOT_LAID, stationColumns, type FrameReading, type FrameScene, type PasteRect, type StationColumns } from "./scene.ts";
 import { findShift } from "./shift.ts";
 import { setStage, stageModel, type Stage, type StageModel } from "./stage.ts";
 import { stationsInView, type Station } from "./station.ts";
-import { pointAt, shifted, viewOf, type Shift, type View } from "./view.ts";
+import { coarser, NO_SHIFT, pointAt, shifted, viewOf, type Shift, type View } from "./view.ts";
 import { beadWidth, edgeLevel, type Width } from "./width.ts";
 import { findSeenBodies } from "./bodies.ts";
 import { hangArea } from "./hang.ts";
 
 /** Cells of the view on the target, and what is looked at round the plan, mm. */
-const CELL_MM = 0.055, MARGIN_MM = 8;
+const CELL_MM = 0.066, MARGIN_MM = 7.5;
 /** Fewer places on good beads or of bare target teach nothing. */
 const LEAST_PASTE = 40, LEAST_TARGET = 200;
 const MOST_LEARNED = 6000;
@@ -33,11 +34,27 @@ export class CameraEye {
   private readonly model: StageModel;
   private readonly points: Float64Array; // Float64Array[3 · station], plan points
   private known: KnownColours | null = null; // by the newest used frame
+  private readonly marked = new Map<string, Ratios | null>(); // by mark
 
   constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera) {
     this.columns = stationColumns(plan);
     this.model = stageModel(plan, this.columns);
     this.points = Float64Array.from({ length: 3 * this.columns.count }, (_, i) => this.columns.frames[12 * Math.floor(i / 3) + (i % 3)] as number);
+  }
+
+  /** Marks of a scene whose pictures have not been learned from. */
+  unlearned({ marks }: FrameScene): readonly PasteRect[] {
+    return marks.filter((mark) => !this.marked.has(keyOf(mark)));
+  }
+
+  /** Learns what paste looks like where a person says that all is paste. `pixels`: of the mark's frame; null: it cannot be read. */
+  learnMark(mark: PasteRect, pixels: FramePixels | null): void {
+    this.marked.set(keyOf(mark), pixels === null ? null : ratiosIn(pixels, mark.rectPx));
+  }
+
+  /** By the newest mark that taught something; null: none did. */
+  private markedPaste({ marks }: FrameScene): Ratios | null {
+    return marks.map((mark) => this.marked.get(keyOf(mark)) ?? null).findLast((ratios) => ratios !== null) ?? null;
   }
 
   /** `pixels` null: the picture cannot be read. */
@@ -47,17 +64,18 @@ export class CameraEye {
     const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: CELL_MM });
     if (view === null) return this.unused(scene, "nothingLearned", {});
     const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
-    const taken = (moved: Shift | null): Picture => {
-      const picture = takePicture(view, pixels, this.camera.maskPx, moved);
-      return this.known === null ? picture : withoutStrange(picture, view, this.known, cellMm);
+    const taken = (into: View, moved: Shift, size: number): Picture => {
+      const picture = takePicture(into, pixels, this.camera.maskPx, moved);
+      return this.known === null ? picture : withoutStrange(picture, into, this.known, size);
     };
-    const picture = taken(null), labels = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), byProfiles = labelCells(this.model, stage, view, stations, scene, cellMm, false);
+    const mark = byProfiles.pasteX.length < LEAST_PASTE ? this.markedPaste(scene) : null, labels = mark === null ? byProfiles : labelCells(this.model, stage, view, stations, scene, cellMm, true);
     if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
-    const exposure = judgeExposure(picture, view, labels);
-    if (!exposure) return this.unused(scene, "badExposure", {});
+    if (!judgeExposure(rough, view, labels)) return this.unused(scene, "badExposure", {});
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
-    const shift = findShift(picture, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift);
-    const look = learn(taken(shift), view, pasteCells(view, labels), thinned(labels.target, MOST_LEARNED), cellMm);
+    const shift = findShift(rough, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift), picture = taken(view, shift, cellMm), paste = likeMark(picture, pasteCells(view, labels), mark);
+    if (paste.length < LEAST_PASTE) return this.unused(scene, "notSeparable", {});
+    const look = learn(picture, view, paste, thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
     if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
     if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
@@ -68,6 +86,7 @@ export class CameraEye {
     const { view, stage, look, stations, cellMm } = seen, reader = new LineReader(this.model, stage, view, look, cellMm, this.job.tolerance.gapRatio);
     const lines = stations.map((station) => reader.read(station));
     if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    bridgeUndecided(stations, lines, this.columns.strandOf, this.plan.spacingMm);
     const widths = lines.map((line, k) => beadWidth(this.plan.beadShape, stations[k] as Station, line, cellMm)), level = edgeLevel(scene, stations, widths);
     if (level === null) return this.unused(scene, "notSeparable", facts);
     this.known = look.known;
@@ -89,7 +108,7 @@ export class CameraEye {
     let sum = 0, n = 0;
     for (let k = 0; k < labels.pasteX.length; k += 3) {
       const station = byIndex.get(labels.pasteStation[k] as number) as Station, x = labels.pasteX[k] as number, y = labels.pasteY[k] as number;
-      sum += distanceOn(this.columns, view, station, [x, y], shifted(shift, view, x, y));
+      sum += distanceOn(this.columns, view, station, [x, y], shifted(shift, x, y));
       n++;
     }
     return n === 0 ? Number.NaN : sum / n;
@@ -114,6 +133,20 @@ export class CameraEye {
   }
 }
 
+/** Round the nozzle nothing is looked up, mm: its metal may be as grey as paste. */
+const ROUND_NOZZLE_MM = 1;
+
+/** `picture` in cells twice as large as the stage's. */
+function withoutNozzle(picture: Picture, fine: View, { layers, ids }: Stage, cellMm: number): Picture {
+  const { width, height } = coarser(fine), metal = new Uint8Array(width * height);
+  let count = 0;
+  for (let r = 0; r < height; r++) for (let c = 0; c < width; c++) if (layers.id1[2 * r * fine.width + 2 * c] === ids.nozzle) { metal[r * width + c] = 1; count++; }
+  if (count === 0) return picture;
+  const near = dilateMask(metal, width, height, Math.round(ROUND_NOZZLE_MM / (2 * cellMm))), colours = picture.colours.slice();
+  for (let at = 0; at < near.length; at++) if (near[at] === 1) colours.fill(Number.NaN, COLOURS * at, COLOURS * (at + 1));
+  return { ...picture, colours };
+}
+
 /** What one station's line and width say, into the frame's columns. */
 function note(scene: FrameScene, station: Station, { line, width, level }: { readonly line: LineReading; readonly width: Width; readonly level: Width }, reading: FrameReading): void {
   if (scene.laid[station.index] === NOT_LAID) return;
@@ -124,6 +157,17 @@ function note(scene: FrameScene, station: Station, { line, width, level }: { rea
 }
 
 interface Facts { readonly separability?: number; readonly poseErrorMm?: number }
+
+const keyOf = ({ file, rectPx }: PasteRect): string => `${file} ${rectPx.join(" ")}`;
+
+/** Cells that look like what a person marked; all of them without a mark. */
+function likeMark({ colours }: Picture, cells: Int32Array, mark: Ratios | null): Int32Array {
+  if (mark === null) return cells;
+  const far = farFrom(mark);
+  return cells.filter((at) => far(colours[COLOURS * at + 1]!, colours[COLOURS * at + 2]!) < LIKE_MARK);
+}
+/** Squared distance within which a colour is the marked one: 99.7 % of two normal variables. */
+const LIKE_MARK = 12;
 
 function pasteCells(view: View, { pasteX, pasteY }: Labels): Int32Array {
   return thinned(Int32Array.from(pasteX, (x, k) => cellOf(view, x, pasteY[k] as number)), MOST_LEARNED);

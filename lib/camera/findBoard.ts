@@ -86,7 +86,7 @@ function nextPx({ columns, rows, points }: FoundGrid, i: number, x: readonly num
 interface Sight { readonly x: readonly number[]; readonly y: readonly number[]; readonly isDarkFirst: (grid: FoundGrid) => boolean }
 
 /** The turn in which it has the size that was asked for and, where colours tell, begins with a dark square; of those the one whose rows run to the right most. */
-function turnedRight(grid: FoundGrid, size: Size, { x, y, isDarkFirst: isDark }: Sight): { readonly kept: FoundGrid; readonly alikeTurns: readonly number[] } {
+function turnedRight(grid: FoundGrid, size: Size, { x, isDarkFirst: isDark }: Sight): { readonly kept: FoundGrid; readonly alikeTurns: readonly number[] } {
   const turns = [grid];
   for (let i = 1; i < 4; i++) turns.push(quarterTurned(turns[i - 1]!));
   const isWide = size.columns === null || size.rows === null; // of a size that is not given columns are the longer side

@@ -14,6 +14,8 @@ export interface LineReading {
   state: number;
   /** Share of the planned bead's place that paste covers, of what can be decided; NaN: hidden. */
   pasteFraction: number;
+  /** Hidden because paste lies behind it as well: in full view, and nothing to tell it by. */
+  isUndecided: boolean;
   /** Edges of the bead in the middle plane, mm; NaN: not seen. */
   rightMm: number;
   leftMm: number;
@@ -97,7 +99,7 @@ export class LineReader {
   }
 
   /** Present, absent or hidden. */
-  private decide(station: Station, count: number): { state: number; pasteFraction: number } {
+  private decide(station: Station, count: number): { state: number; pasteFraction: number; isUndecided: boolean } {
     const window = Math.max(WINDOW_SHARE * station.plannedWidthMm, WINDOW_MM), { threshold } = this.look;
     let own = 0, blocked = 0, decided = 0, paste = 0;
     for (let j = 0; j < count; j++) {
@@ -110,9 +112,10 @@ export class LineReader {
       if (isPlanned) decided++;
       if (this.scores[j]! > threshold) paste++;
     }
-    if (own === 0 || blocked > MOST_BLOCKED * own || decided < LEAST_DECIDED * own) return { state: HIDDEN, pasteFraction: Number.NaN };
+    const isBlocked = own === 0 || blocked > MOST_BLOCKED * own;
+    if (isBlocked || decided < LEAST_DECIDED * own) return { state: HIDDEN, pasteFraction: Number.NaN, isUndecided: !isBlocked };
     const pasteFraction = Math.min(1, paste / decided);
-    return { state: pasteFraction < this.gapRatio ? ABSENT : PRESENT, pasteFraction };
+    return { state: pasteFraction < this.gapRatio ? ABSENT : PRESENT, pasteFraction, isUndecided: false };
   }
 
   /** Both edges, where the score crosses half-way between the bead and the target beside that edge. */
@@ -199,4 +202,30 @@ export class LineReader {
     }
     return !hasTarget || values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
   }
+}
+
+/**
+ * A strand that is present on both sides of a place where paste lies beneath it as well, no longer than a bead is wide, is taken as present there: what is
+ * shorter than that is no gap. `lines` in the order of `stations`; changed in place. Widths stay unknown there.
+ */
+export function bridgeUndecided(stations: readonly Station[], lines: readonly LineReading[], strandOf: Int32Array, spacingMm: number): void {
+  for (let i = 0; i < lines.length; i++) {
+    if (lines[i]?.isUndecided !== true) continue;
+    let last = i;
+    while (lines[last + 1]?.isUndecided === true && isNext(stations, last, strandOf)) last++;
+    const [before, after] = [lines[i - 1], lines[last + 1]], isBetween = before?.state === PRESENT && after?.state === PRESENT && isNext(stations, i - 1, strandOf) && isNext(stations, last, strandOf);
+    if (isBetween && (last - i + 1) * spacingMm <= (stations[i] as Station).plannedWidthMm + spacingMm / 2) {
+      for (const line of lines.slice(i, last + 1)) {
+        line.state = PRESENT;
+        line.pasteFraction = Math.min(before.pasteFraction, after.pasteFraction);
+      }
+    }
+    i = last;
+  }
+}
+
+/** Whether the station after place i is the next on the same strand. */
+function isNext(stations: readonly Station[], i: number, strandOf: Int32Array): boolean {
+  const [a, b] = [stations[i], stations[i + 1]];
+  return a !== undefined && b !== undefined && b.index === a.index + 1 && strandOf[a.index] === strandOf[b.index];
 }

@@ -4,7 +4,8 @@
  */
 import { dilateMask, openMask } from "../kernel/mask.ts";
 import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn, type ClassSpread } from "../kernel/twoClasses.ts";
-import { COLOURS, type Picture } from "./picture.ts";
+import type { FramePixels } from "../model/frame.ts";
+import { COLOURS, logOf, type Picture } from "./picture.ts";
 import type { View } from "./view.ts";
 
 export interface Look {
@@ -14,6 +15,8 @@ export interface Look {
   readonly strange: Uint8Array; // Uint8Array[cell]
   /** Where paste and target are equally likely. */
   readonly threshold: number;
+  /** Of a cell that is half paste and half target as they usually are. */
+  readonly half: number;
   readonly separability: number;
   /** How far a cell of paste scatters, in `score`. */
   readonly noise: number;
@@ -24,15 +27,37 @@ export interface Look {
    * the brighter of both colours more than its half.
    */
   readonly halfAndHalf: (paste: number, target: number) => number;
-  /** Squared distance of a cell's colour from paste, in standard deviations. */
+  /** Squared distance of a cell's colour from paste, in standard deviations, light as it falls. */
   readonly fromPaste: (cell: number) => number;
+  /** The same from the colours of some other cells; null: they are too few. */
+  readonly fromCells: (cells: Int32Array) => ((cell: number) => number) | null;
   /** Both kinds' ratios of colours as the picture has them: what later frames of the camera are likely to show. */
   readonly known: KnownColours;
 }
 
 /** Mean and covariance of ln(R/G) and ln(B/G). */
-interface Ratios { readonly rg: number; readonly bg: number; readonly varRg: number; readonly varBg: number; readonly cov: number }
+export interface Ratios { readonly rg: number; readonly bg: number; readonly varRg: number; readonly varBg: number; readonly cov: number }
 export interface KnownColours { readonly paste: Ratios; readonly target: Ratios }
+
+/** Ratios of colours in a rectangle of a frame that is all paste (pixels, corner to corner); null: it holds too little. */
+export function ratiosIn({ widthPx, heightPx, rgb }: FramePixels, [u0, v0, u1, v1]: readonly [number, number, number, number]): Ratios | null {
+  const values: number[] = [], [left, right] = [Math.min(u0, u1), Math.max(u0, u1)], [top, bottom] = [Math.min(v0, v1), Math.max(v0, v1)];
+  for (let v = Math.max(0, Math.ceil(top)); v <= Math.min(heightPx - 1, Math.floor(bottom)); v++) {
+    for (let u = Math.max(0, Math.ceil(left)); u <= Math.min(widthPx - 1, Math.floor(right)); u++) {
+      const at = 3 * (v * widthPx + u), [r, g, b] = [logOf(rgb[at]!), logOf(rgb[at + 1]!), logOf(rgb[at + 2]!)];
+      values.push(0, r - g, b - g);
+    }
+  }
+  return values.length < COLOURS * LEAST_MARKED ? null : ratiosOf(robustSpread(Float32Array.from(values), LEAST_SPREAD), 0, 0);
+}
+/** Fewer pixels of a mark teach nothing. */
+const LEAST_MARKED = 9;
+
+/** Squared distance from a kind's ratios, in standard deviations widened by what light changes. */
+export function farFrom({ rg, bg, varRg, varBg, cov }: Ratios): (x: number, y: number) => number {
+  const a = varRg + KNOWN_SD * KNOWN_SD, b = varBg + KNOWN_SD * KNOWN_SD, det = a * b - cov * cov;
+  return (x, y) => (b * (x - rg) * (x - rg) - 2 * cov * (x - rg) * (y - bg) + a * (y - bg) * (y - bg)) / det;
+}
 
 /** Known colours are widened by this, ln: light changes a little from frame to frame. */
 const KNOWN_SD = 0.05;
@@ -43,21 +68,19 @@ const KNOWN_SD = 0.05;
  */
 export function withoutStrange(picture: Picture, view: View, { paste, target }: KnownColours, cellMm: number): Picture {
   const { colours } = picture, cells = view.width * view.height, strange = new Uint8Array(cells);
-  const far = ({ rg, bg, varRg, varBg, cov }: Ratios): ((x: number, y: number) => boolean) => {
-    const a = varRg + KNOWN_SD * KNOWN_SD, b = varBg + KNOWN_SD * KNOWN_SD, det = a * b - cov * cov;
-    return (x, y) => (b * (x - rg) * (x - rg) - 2 * cov * (x - rg) * (y - bg) + a * (y - bg) * (y - bg)) / det > STRANGE / 2;
-  };
-  const farFromPaste = far(paste), farFromTarget = far(target);
+  const fromPaste = farFrom(paste), fromTarget = farFrom(target);
   let seen = 0, count = 0;
   for (let at = 0; at < cells; at++) {
     const x = colours[COLOURS * at + 1]!, y = colours[COLOURS * at + 2]!;
     if (x !== x) continue;
     seen++;
-    if (farFromPaste(x, y) && farFromTarget(x, y)) { strange[at] = 1; count++; }
+    if (fromPaste(x, y) > STRANGE / 2 && fromTarget(x, y) > STRANGE / 2) { strange[at] = 1; count++; }
   }
   if (count > MOST_STRANGE * seen) return picture;
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
-  return { ...picture, colours: colours.map((v, i) => (grown[Math.floor(i / COLOURS)] === 1 ? Number.NaN : v)) };
+  const left = colours.slice();
+  for (let at = 0; at < cells; at++) if (grown[at] === 1) left.fill(Number.NaN, COLOURS * at, COLOURS * (at + 1));
+  return { ...picture, colours: left };
 }
 
 /** Side of a tile of background, mm. */
@@ -66,6 +89,8 @@ const TILE_MM = 3;
 const LEAST_SPREAD = [0.04, 0.015, 0.015] as const;
 /** On paste and target alike light falls differently on flanks and in shadow: added to the spread of brightness before something is called strange. */
 const SHADING = 0.45;
+/** Fewer cells tell no colour. */
+const LEAST_CELLS = 60;
 /** Colours of one class: nearly all lie within. */
 const STRANGE = 36;
 /** More of a picture is not taken for strange, share. */
@@ -93,12 +118,18 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
     if (x === x && isStrange(x, y, z)) strange[at] = 1;
   }
   const opened = openMask(strange, view.width, view.height, Math.max(1, Math.round(STRANGE_MM / cellMm))), grown = dilateMask(opened, view.width, view.height, Math.max(1, Math.round(ROUND_STRANGE_MM / cellMm)));
-  const inverse = inverse3(pasteSpread.covariance), mean = pasteSpread.mean;
+  const halfAndHalf = (p: number, t: number): number => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero);
   return {
     score, brightness: (cell) => flat[COLOURS * cell] as number,
-    halfAndHalf: (p, t) => (along(mixed([p, pasteSpread.mean[1]!, pasteSpread.mean[2]!], [t, targetSpread.mean[1]!, targetSpread.mean[2]!]), 0) - zero) / (one - zero),
+    halfAndHalf, half: halfAndHalf(pasteSpread.mean[0]!, targetSpread.mean[0]!),
     known: { paste: ratiosOf(pasteSpread, rg, bg), target: ratiosOf(targetSpread, rg, bg) }, strange: grown, threshold: targetSd / (targetSd + pasteSd), separability, noise: pasteSd,
-    fromPaste: (cell) => squareIn(inverse, flat[COLOURS * cell]! - mean[0]!, flat[COLOURS * cell + 1]! - mean[1]!, flat[COLOURS * cell + 2]! - mean[2]!),
+    fromPaste: (cell) => pasteNear(flat[COLOURS * cell]!, flat[COLOURS * cell + 1]!, flat[COLOURS * cell + 2]!),
+    fromCells: (cells) => {
+      const colours = pick(flat, cells);
+      if (colours.length < COLOURS * LEAST_CELLS) return null;
+      const near = nearness(robustSpread(colours, LEAST_SPREAD));
+      return (cell) => near(flat[COLOURS * cell]!, flat[COLOURS * cell + 1]!, flat[COLOURS * cell + 2]!);
+    },
   };
 }
 
@@ -148,7 +179,7 @@ function withoutBrightness({ mean, covariance, count }: ClassSpread): ClassSprea
 
 function pick(flat: Float32Array, cells: Int32Array): Float32Array {
   const out: number[] = [];
-  for (const at of cells) if (flat[COLOURS * at]! === flat[COLOURS * at]!) out.push(flat[COLOURS * at]!, flat[COLOURS * at + 1]!, flat[COLOURS * at + 2]!);
+  for (const at of cells) if (!Number.isNaN(flat[COLOURS * at])) out.push(flat[COLOURS * at]!, flat[COLOURS * at + 1]!, flat[COLOURS * at + 2]!);
   return Float32Array.from(out);
 }
 

@@ -1,7 +1,7 @@
 /** A frame's colours over the cells of its view: how bright, and two ratios of colours that a shadow leaves as they are. */
-import { beforeFold, distortInto } from "../kernel/brownConrady.ts";
+import { beforeFold, distortInto, type Lens } from "../kernel/brownConrady.ts";
 import type { FramePixels } from "../model/frame.ts";
-import { shifted, type Shift, type View } from "./view.ts";
+import { NO_SHIFT, type Shift, type View } from "./view.ts";
 
 /** Columns of `Picture.colours`. */
 export const COLOURS = 3;
@@ -29,33 +29,50 @@ export function linearOf(code: number): number {
  * Takes the picture over into the view's cells: distortion taken out, each cell the mean of what it covers. `masked`: rectangles of raw pixels, corner to
  * corner, that count as not seen. `moved`: where a cell is looked up instead.
  */
-export function takePicture(view: View, pixels: FramePixels, masked: readonly (readonly [number, number, number, number])[], moved: Shift | null = null): Picture {
+export function takePicture(view: View, pixels: FramePixels, masked: readonly (readonly [number, number, number, number])[], moved: Shift = NO_SHIFT): Picture {
   const { width, height, step, lens } = view, colours = new Float32Array(COLOURS * width * height).fill(Number.NaN), peak = new Uint8Array(width * height);
-  const taps = Math.max(1, Math.round(step)), out = new Float64Array(2), sum = new Float64Array(COLOURS);
+  const taps = Math.max(1, Math.round(step)), apart = step / taps, first = -apart * (taps - 1) / 2, foldR2 = foldRadius2(lens), out = new Float64Array(2), sum = new Float64Array(COLOURS);
+  const cx = moved.aboutX, cy = moved.aboutY, cos = 1 - moved.turnRad * moved.turnRad / 2;
   for (let row = 0, cell = 0; row < height; row++) {
     for (let column = 0; column < width; column++, cell++) {
-      sum.fill(0);
+      const dx = column - cx, dy = row - cy, c = cx + cos * dx - moved.turnRad * dy + moved.columns, r = cy + moved.turnRad * dx + cos * dy + moved.rows;
+      const x = (view.u0 + c * step - lens.cx) / lens.fx, y = (view.v0 + r * step - lens.cy) / lens.fy;
+      if (!(x * x + y * y < foldR2)) continue;
+      distortInto(lens, x, y, out);
+      const u = out[0]!, v = out[1]!;
+      if (masked.length > 0 && isMasked(masked, u, v)) continue;
+      sum[0] = 0; sum[1] = 0; sum[2] = 0;
       let isWhole = true;
-      for (let j = 0; j < taps * taps && isWhole; j++) {
-        const du = ((j % taps) + 0.5) / taps - 0.5, dv = (Math.floor(j / taps) + 0.5) / taps - 0.5;
-        const [c, r] = moved === null ? [column + du, row + dv] : shifted(moved, view, column + du, row + dv);
-        const x = (view.u0 + c * step - lens.cx) / lens.fx, y = (view.v0 + r * step - lens.cy) / lens.fy;
-        distortInto(lens, x, y, out);
-        isWhole = addSample(pixels, out[0] as number, out[1] as number, sum) && (j > 0 || beforeFold(lens, x, y)) && (j > 0 || !isMasked(masked, out[0] as number, out[1] as number));
-      }
+      for (let j = 0; j < taps && isWhole; j++) for (let i = 0; i < taps && isWhole; i++) isWhole = addSample(pixels, u + first + i * apart, v + first + j * apart, sum);
       if (!isWhole) continue;
-      const n = taps * taps, r = (sum[0] as number) / n, g = (sum[1] as number) / n, b = (sum[2] as number) / n;
-      const lr = logOf(r), lg = logOf(g), lb = logOf(b);
+      const n = 1 / (taps * taps), red = sum[0] * n, green = sum[1] * n, blue = sum[2] * n;
+      const lr = logOf(red), lg = logOf(green), lb = logOf(blue);
       colours[COLOURS * cell] = (lr + lg + lb) / 3;
       colours[COLOURS * cell + 1] = lr - lg;
       colours[COLOURS * cell + 2] = lb - lg;
-      peak[cell] = Math.max(r, g, b);
+      peak[cell] = red > green ? (red > blue ? red : blue) : green > blue ? green : blue;
     }
   }
   return { colours, peak };
 }
 
-function logOf(code: number): number {
+/** Squared ideal radius up to which the lens shows the scene once: beyond it a pixel has a second origin. */
+function foldRadius2(lens: Lens): number {
+  let good = 0, bad = FAR_RADIUS;
+  const isGood = (r: number): boolean => beforeFold(lens, r, 0) && beforeFold(lens, -r, 0) && beforeFold(lens, 0, r) && beforeFold(lens, 0, -r);
+  if (isGood(bad)) return bad * bad;
+  for (let i = 0; i < 30; i++) {
+    const mid = (good + bad) / 2;
+    if (isGood(mid)) good = mid;
+    else bad = mid;
+  }
+  return good * good;
+}
+/** No camera here sees farther aside than this, of the depth. */
+const FAR_RADIUS = 3;
+
+/** ln of the linear light of a code, 0..255, fractions allowed. */
+export function logOf(code: number): number {
   return LOG_OF_CODE[Math.round(code * FINE)] as number;
 }
 
@@ -67,9 +84,11 @@ function isMasked(masked: readonly (readonly [number, number, number, number])[]
 /** Adds the colour between four pixels; false: outside the picture. */
 function addSample({ widthPx, heightPx, rgb }: FramePixels, u: number, v: number, sum: Float64Array): boolean {
   if (!(u >= 0 && v >= 0 && u <= widthPx - 1 && v <= heightPx - 1)) return false;
-  const iu = Math.min(widthPx - 2, Math.floor(u)), iv = Math.min(heightPx - 2, Math.floor(v)), fu = u - iu, fv = v - iv;
+  const fu0 = Math.floor(u), fv0 = Math.floor(v), iu = fu0 > widthPx - 2 ? widthPx - 2 : fu0, iv = fv0 > heightPx - 2 ? heightPx - 2 : fv0, fu = u - iu, fv = v - iv;
   const a = 3 * (iv * widthPx + iu), b = a + 3 * widthPx;
   const w0 = (1 - fu) * (1 - fv), w1 = fu * (1 - fv), w2 = (1 - fu) * fv, w3 = fu * fv;
-  for (let k = 0; k < COLOURS; k++) sum[k]! += w0 * rgb[a + k]! + w1 * rgb[a + 3 + k]! + w2 * rgb[b + k]! + w3 * rgb[b + 3 + k]!;
+  sum[0]! += w0 * rgb[a]! + w1 * rgb[a + 3]! + w2 * rgb[b]! + w3 * rgb[b + 3]!;
+  sum[1]! += w0 * rgb[a + 1]! + w1 * rgb[a + 4]! + w2 * rgb[b + 1]! + w3 * rgb[b + 4]!;
+  sum[2]! += w0 * rgb[a + 2]! + w1 * rgb[a + 5]! + w2 * rgb[b + 2]! + w3 * rgb[b + 5]!;
   return true;
 }

@@ -7,6 +7,9 @@ import type { StationPlan } from "../model/stations.ts";
 /** Of stations in `FrameScene.laid`. */
 export const NOT_LAID = 0, LAID = 1, LAID_BEFORE = 2;
 
+/** All of it is paste: corner to corner in pixels of a frame. */
+export interface PasteRect { readonly file: string; readonly rectPx: readonly [number, number, number, number] }
+
 /** What was known when a frame was taken. Station columns follow the plan's strands, one after another. May be cloned into another thread. */
 export interface FrameScene {
   readonly file: string;
@@ -31,6 +34,8 @@ export interface FrameScene {
   readonly bare: Uint8Array; // Uint8Array[station]
   /** null: nothing is being laid. */
   readonly nozzle: { readonly tip: Point; readonly axis: Point } | null;
+  /** Rectangles in frames of this camera that a person marked as paste; known by then, or in the end. */
+  readonly marks: readonly PasteRect[];
   /** Where earlier frames saw bodies, plan: they are asked for again. */
   readonly places: readonly Point[];
 }

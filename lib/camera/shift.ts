@@ -6,12 +6,15 @@
 import { fisherDirection, type ClassSpread } from "../kernel/twoClasses.ts";
 import { thinned, type Labels } from "./labels.ts";
 import { COLOURS, type Picture } from "./picture.ts";
-import type { Shift, View } from "./view.ts";
+import { mean } from "../kernel/statistics.ts";
+import { coarser, NO_SHIFT, type Shift, type View } from "./view.ts";
 
 /** As far as it is looked for, and the steps of both searches, mm; degrees of the finer one. */
 const REACH_MM = 4, COARSE_MM = 0.4, FINE_MM = [0.13, 0.045], FINE_DEG = [0.5, 0.15];
-/** A place beyond the limit has to tell apart better by this than the best one within it. */
-const CLEARLY = 1.15;
+/** A place beyond the limit has to tell apart better by this than the best one within it; fewer places on good beads do not tell that. */
+const CLEARLY = 1.25, LEAST_FAR = 150;
+/** A shift below this share of the limit, as it looks in the picture, is taken as it is; a larger one has to be better than that by BELIEVED. */
+const SAFE_SHARE = 0.6, BELIEVED = 1.15;
 /** What a millimetre counts against: along parallel strands nothing tells where the picture lies. And a degree. */
 const PER_MM = 0.012, PER_DEG = 0.012;
 /** Ratios of colours alone are enough from this squared distance of the medians on: shadows beside beads do not draw them. */
@@ -24,21 +27,36 @@ const LEVELS = 96;
 /** Colours farther than this from the medians of both kinds belong to neither, in robust standard deviations; which are no less than so much, ln. */
 const NEITHER = 6, LEAST_SD = 0.02;
 
-const NO_SHIFT: Shift = { columns: 0, rows: 0, turnRad: 0 };
-
 interface Places { readonly px: Float64Array; readonly py: Float64Array; readonly tx: Float64Array; readonly ty: Float64Array }
 interface Scale { readonly cellMm: number; readonly limitMm: number }
 
-export function findShift(picture: Picture, view: View, labels: Labels, scale: Scale): Shift {
-  const cells = thinned(labels.target, MOST_TARGET);
-  const places: Places = { px: thinned(labels.pasteX, MOST_PASTE), py: thinned(labels.pasteY, MOST_PASTE), tx: Float64Array.from(cells, (at) => at % view.width), ty: Float64Array.from(cells, (at) => Math.floor(at / view.width)) };
+/** `picture` in cells twice as large as those of the labels and of the view that they are in, which the shift that is found is for. */
+export function findShift(picture: Picture, fine: View, labels: Labels, { cellMm, limitMm }: Scale): Shift {
+  const cells = thinned(labels.target, MOST_TARGET), view = coarser(fine), scale = { cellMm: 2 * cellMm, limitMm }, coarse = (v: Float64Array): Float64Array => v.map((at) => (at - 0.5) / 2);
+  const places: Places = {
+    px: coarse(thinned(labels.pasteX, MOST_PASTE)), py: coarse(thinned(labels.pasteY, MOST_PASTE)),
+    tx: coarse(Float64Array.from(cells, (at) => at % fine.width)), ty: coarse(Float64Array.from(cells, (at) => Math.floor(at / fine.width))),
+  };
   const smooth = smoothed(picture, view), sorted = sortedColours(smooth);
   let rough = roughly(sorted, view, places, scale, [1, 2]), withLight = false;
   if (rough.score < BY_RATIOS) {
     rough = roughly(sorted, view, places, scale, [0, 1, 2]);
     withLight = true;
   }
-  return finely(withoutStrangers(smooth, sorted, view, places, rough.shift, withLight), view, places, { start: rough.shift, cellMm: scale.cellMm, withLight });
+  const start = { ...rough.shift, aboutX: mean(places.px), aboutY: mean(places.py) };
+  const colours = withoutStrangers(smooth, sorted, view, places, rough.shift, withLight), found = finely(colours, view, places, { start, cellMm: scale.cellMm, withLight });
+  const { columns, rows, turnRad } = withinDoubt(found, scale, places.px.length, (shift) => meansApart(colours, view, places, shift, withLight));
+  return { columns: 2 * columns, rows: 2 * rows, turnRad, aboutX: 2 * start.aboutX + 0.5, aboutY: 2 * start.aboutY + 0.5 };
+}
+
+/** A shift that is near the limit or beyond it is believed where it tells the kinds apart clearly better than a smaller one; else the smaller one is taken. */
+function withinDoubt(found: Shift, { cellMm, limitMm }: Scale, placeCount: number, tell: (shift: Shift) => number): Shift {
+  const mm = Math.sqrt(found.columns ** 2 + found.rows ** 2) * cellMm, safeMm = SAFE_SHARE * limitMm;
+  if (mm <= safeMm) return found;
+  const smaller = { ...found, columns: found.columns * safeMm / mm, rows: found.rows * safeMm / mm }, none = { ...found, columns: 0, rows: 0, turnRad: 0 };
+  const [atFound, atSmaller, atNone] = [tell(found), tell(smaller), tell(none)];
+  if (placeCount >= LEAST_FAR && atFound > BELIEVED * Math.max(atSmaller, atNone)) return found;
+  return atSmaller >= atNone ? smaller : none;
 }
 
 /** Each cell the mean of itself and its neighbours, where all of them are seen. */
@@ -56,9 +74,9 @@ function sortedColours({ colours }: Picture): Sorted {
   const levels: Uint8Array[] = [], low: number[] = [], step: number[] = [], cells = colours.length / COLOURS;
   for (let k = 0; k < COLOURS; k++) {
     const some: number[] = [];
-    for (let i = k; i < colours.length; i += 16 * COLOURS) if (colours[i]! === colours[i]!) some.push(colours[i]!);
+    for (let i = k; i < colours.length; i += 16 * COLOURS) if (!Number.isNaN(colours[i])) some.push(colours[i]!);
     const values = Float64Array.from(some).sort(), least = values[Math.floor(0.002 * values.length)] ?? 0, most = values[Math.floor(0.998 * (values.length - 1))] ?? 1, size = Math.max(1e-6, (most - least) / (LEVELS - 1)), out = new Uint8Array(cells).fill(255);
-    for (let at = 0, i = k; at < cells; at++, i += COLOURS) if (colours[i]! === colours[i]!) out[at] = Math.max(0, Math.min(LEVELS - 1, Math.round((colours[i]! - least) / size)));
+    for (let at = 0, i = k; at < cells; at++, i += COLOURS) if (!Number.isNaN(colours[i])) out[at] = Math.max(0, Math.min(LEVELS - 1, Math.round((colours[i]! - least) / size)));
     levels.push(out); low.push(least); step.push(size);
   }
   return { levels, low, step };
@@ -113,12 +131,14 @@ function roughly(sorted: Sorted, view: View, places: Places, { cellMm, limitMm }
         const mm = Math.sqrt(i * i + j * j) * stepMm;
         if (!isAllowed(mm)) continue;
         const score = apart(sorted, view, places, i * step, j * step, used) * (1 - PER_MM * mm);
-        if (score > found.score) found = { shift: { columns: i * step, rows: j * step, turnRad: 0 }, score };
+        if (score > found.score) found = { shift: { ...NO_SHIFT, columns: i * step, rows: j * step }, score };
       }
     }
     return found;
   };
-  const near = best(limitMm, COARSE_MM / 2, (mm) => mm <= limitMm), far = best(REACH_MM, COARSE_MM, (mm) => mm > limitMm);
+  const near = best(limitMm, COARSE_MM / 2, (mm) => mm <= limitMm);
+  if (places.px.length < LEAST_FAR) return near;
+  const far = best(REACH_MM, COARSE_MM, (mm) => mm > limitMm);
   return far.score > CLEARLY * near.score ? far : near;
 }
 
@@ -145,15 +165,15 @@ function finely(colours: Float32Array, view: View, places: Places, { start, cell
   FINE_MM.forEach((stepMm, round) => {
     for (let turn = 0; turn < 2; turn++) {
       best = bestOf(grid(best, 2, stepMm / cellMm), score);
-      best = bestOf([-4, -3, -2, -1, 0, 1, 2, 3, 4].map((k) => ({ ...best, turnRad: best.turnRad + k * FINE_DEG[round]! * Math.PI / 180 })), score);
+      if (places.px.length >= LEAST_FAR) best = bestOf([-4, -3, -2, -1, 0, 1, 2, 3, 4].map((k) => ({ ...best, turnRad: best.turnRad + k * FINE_DEG[round]! * Math.PI / 180 })), score);
     }
   });
   return best;
 }
 
-function grid({ columns, rows, turnRad }: Shift, half: number, step: number): Shift[] {
+function grid(from: Shift, half: number, step: number): Shift[] {
   const shifts: Shift[] = [];
-  for (let j = -half; j <= half; j++) for (let i = -half; i <= half; i++) shifts.push({ columns: columns + i * step, rows: rows + j * step, turnRad });
+  for (let j = -half; j <= half; j++) for (let i = -half; i <= half; i++) shifts.push({ ...from, columns: from.columns + i * step, rows: from.rows + j * step });
   return shifts;
 }
 
@@ -176,13 +196,15 @@ function meansApart(colours: Float32Array, view: View, { px, py, tx, ty }: Place
   return distance;
 }
 
-function spreadAt(colours: Float32Array, view: View, xs: Float64Array, ys: Float64Array, { columns, rows, turnRad }: Shift, withLight: boolean): ClassSpread | null {
-  const s = new Float64Array(9), { width, height } = view, cx = width / 2, cy = height / 2, cos = 1 - turnRad * turnRad / 2;
+function spreadAt(colours: Float32Array, view: View, xs: Float64Array, ys: Float64Array, { columns, rows, turnRad, aboutX: cx, aboutY: cy }: Shift, withLight: boolean): ClassSpread | null {
+  const s = new Float64Array(9), { width, height } = view, cos = 1 - turnRad * turnRad / 2;
   let n = 0;
   for (let i = 0; i < xs.length; i++) {
-    const dx = xs[i]! - cx, dy = ys[i]! - cy, x = Math.round(cx + cos * dx - turnRad * dy + columns), y = Math.round(cy + turnRad * dx + cos * dy + rows);
-    if (x < 0 || y < 0 || x >= width || y >= height) continue;
-    const o = COLOURS * (y * width + x), light = colours[o]!, a = withLight ? light : 0, b = colours[o + 1]!, d = colours[o + 2]!;
+    const dx = xs[i]! - cx, dy = ys[i]! - cy, x = cx + cos * dx - turnRad * dy + columns, y = cy + turnRad * dx + cos * dy + rows, x0 = Math.floor(x), y0 = Math.floor(y);
+    if (x0 < 0 || y0 < 0 || x0 >= width - 1 || y0 >= height - 1) continue;
+    const o = COLOURS * (y0 * width + x0), p = o + COLOURS * width, fx = x - x0, fy = y - y0, w0 = (1 - fx) * (1 - fy), w1 = fx * (1 - fy), w2 = (1 - fx) * fy, w3 = fx * fy;
+    const light = w0 * colours[o]! + w1 * colours[o + 3]! + w2 * colours[p]! + w3 * colours[p + 3]!, a = withLight ? light : 0;
+    const b = w0 * colours[o + 1]! + w1 * colours[o + 4]! + w2 * colours[p + 1]! + w3 * colours[p + 4]!, d = w0 * colours[o + 2]! + w1 * colours[o + 5]! + w2 * colours[p + 2]! + w3 * colours[p + 5]!;
     if (light !== light) continue;
     n++;
     s[0]! += a; s[1]! += b; s[2]! += d; s[3]! += a * a; s[4]! += a * b; s[5]! += a * d; s[6]! += b * b; s[7]! += b * d; s[8]! += d * d;

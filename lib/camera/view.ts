@@ -71,11 +71,19 @@ export function viewOf(lens: Lens & { readonly widthPx: number; readonly heightP
   return { ...whole, u0, v0, step, width: Math.max(1, Math.ceil((u1 - u0) / step)), height: Math.max(1, Math.ceil((v1 - v0) / step)) };
 }
 
-/** A cell (x, y) of the stage is seen at the picture's cell (x, y) turned about the middle of the view and moved. */
-export interface Shift { readonly columns: number; readonly rows: number; readonly turnRad: number }
+/** A cell (x, y) of the stage is seen at the picture's cell (x, y) turned about (aboutX, aboutY) and moved. */
+export interface Shift { readonly columns: number; readonly rows: number; readonly turnRad: number; readonly aboutX: number; readonly aboutY: number }
+
+export const NO_SHIFT: Shift = { columns: 0, rows: 0, turnRad: 0, aboutX: 0, aboutY: 0 };
+
+/** The same view in cells twice as large. */
+export function coarser(view: View): View {
+  // the middle of a large cell lies between four small ones
+  return { ...view, u0: view.u0 + view.step / 2, v0: view.v0 + view.step / 2, step: 2 * view.step, width: Math.max(1, view.width >> 1), height: Math.max(1, view.height >> 1) };
+}
 
 /** Where a shift puts a cell of the stage in the picture. */
-export function shifted({ columns, rows, turnRad }: Shift, view: View, x: number, y: number): readonly [number, number] {
-  const cx = view.width / 2, cy = view.height / 2, dx = x - cx, dy = y - cy, cos = 1 - turnRad * turnRad / 2; // a few degrees at most
+export function shifted({ columns, rows, turnRad, aboutX: cx, aboutY: cy }: Shift, x: number, y: number): readonly [number, number] {
+  const dx = x - cx, dy = y - cy, cos = 1 - turnRad * turnRad / 2; // a few degrees at most
   return [cx + cos * dx - turnRad * dy + columns, cy + turnRad * dx + cos * dy + rows];
 }

@@ -15,6 +15,8 @@ export interface Width { readonly widthMm: number; readonly uWidthMm: number }
 
 /** Good stations whose widths both sensors know; fewer teach nothing about the edge. */
 const LEAST_KNOWN = 12;
+/** Where nothing teaches where the edge is drawn, in widths (measured on rendered frames). */
+const UNKNOWN_LEVEL_U = 0.08;
 /** What separates is light and not paste where beads seem so much wider or narrower than the profiler knows, or scatter so much, in widths. */
 const MOST_OFF = 0.25, MOST_SCATTER = 0.15;
 
@@ -31,7 +33,7 @@ export function edgeLevel(scene: FrameScene, stations: readonly Station[], width
     off.push(d);
     planned += plannedWidthMm;
   });
-  if (off.length < LEAST_KNOWN) return { widthMm: 0, uWidthMm: 0 };
+  if (off.length < LEAST_KNOWN) return { widthMm: 0, uWidthMm: UNKNOWN_LEVEL_U * meanPlanned(stations) };
   const width = planned / off.length, level = medianOf(Float64Array.from(off)), scatter = 1.4826 * medianOf(Float64Array.from(off, (d) => Math.abs(d - level)));
   if (Math.abs(level) > MOST_OFF * width || scatter > MOST_SCATTER * width) return null;
   return { widthMm: level, uWidthMm: 1.2533 * scatter / Math.sqrt(off.length) }; // a median's standard error
@@ -57,4 +59,8 @@ export function widthOf(shape: BeadShape, seenMm: number, heightMm: number, lean
     else high = mid;
   }
   return (low + high) / 2;
+}
+
+function meanPlanned(stations: readonly Station[]): number {
+  return stations.reduce((sum, { plannedWidthMm }) => sum + plannedWidthMm, 0) / Math.max(1, stations.length);
 }

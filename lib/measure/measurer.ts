@@ -119,11 +119,6 @@ export class Measurer {
     eye.joiner.endProfile(eye.ordinal);
   }
 
-  /** Without progress and profiles: layer 1 counts as laid. */
-  layWithoutProfiles(): void {
-    this.layerWithoutProgress(1);
-  }
-
   /** Ends every pass under way, so that nothing seen before an event is joined to what is seen after it. */
   endPasses(): void {
     for (const eye of this.eyes.values()) eye.joiner.endAll();
@@ -135,7 +130,8 @@ export class Measurer {
     if (this.layer > 0) this.output.bodies(this.layer, this.findLayerBodies());
   }
 
-  private layerWithoutProgress(layer: number | null): void {
+  /** Without progress a layer counts as laid whole once something of it is seen; null: layer 1. */
+  layerWithoutProgress(layer: number | null): void {
     const now = layer ?? 1;
     if (now > this.layer) this.beginLayer(now);
   }

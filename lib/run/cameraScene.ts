@@ -1,7 +1,7 @@
 /** What is known of a print at a frame's instant, as the camera is told it. */
 import { LAID, LAID_BEFORE, type FrameScene } from "../camera/scene.ts";
 import type { LaidStrand } from "../measure/laid.ts";
-import type { FrameMessage } from "../model/messages.ts";
+import type { FrameMessage, PasteMarkMessage } from "../model/messages.ts";
 import type { Point } from "../model/result.ts";
 import type { StationPlan } from "../model/stations.ts";
 import type { NozzlePath } from "./nozzlePath.ts";
@@ -18,10 +18,11 @@ export interface SceneSources {
   readonly nozzle: NozzlePath;
   /** When a layer was begun, s; without progress its strands count as laid from then on. NaN: not begun. */
   readonly begunS: (layer: number) => number;
+  readonly marks: readonly PasteMarkMessage[];
   readonly places: readonly Point[];
 }
 
-export function sceneOf(frame: FrameMessage, { plan, laid, readings, earlier, nozzle, begunS, places }: SceneSources): FrameScene {
+export function sceneOf(frame: FrameMessage, { plan, laid, readings, earlier, nozzle, begunS, marks, places }: SceneSources): FrameScene {
   const n = plan.stationCount, nan = (): Float32Array => new Float32Array(n).fill(Number.NaN);
   const scene = { laid: new Uint8Array(n), attempt: new Uint8Array(n).fill(1), widthMm: nan(), heightMm: nan(), uHeightMm: nan(), offsetMm: nan(), good: new Uint8Array(n), bare: new Uint8Array(n) };
   let at = 0, layer = 1;
@@ -49,5 +50,8 @@ export function sceneOf(frame: FrameMessage, { plan, laid, readings, earlier, no
     scene.laid[station] = LAID_BEFORE;
     scene.attempt[station] = attempt;
   }
-  return { file: frame.file, device: frame.device, tS: frame.tS, pose: frame.pose, frame: frame.frame, layer, ...scene, nozzle: nozzle.at(frame.tS), places };
+  return {
+    file: frame.file, device: frame.device, tS: frame.tS, pose: frame.pose, frame: frame.frame, layer, ...scene, nozzle: nozzle.at(frame.tS), places,
+    marks: marks.filter(({ device }) => device === frame.device).map(({ file, rectPx }) => ({ file, rectPx })),
+  };
 }

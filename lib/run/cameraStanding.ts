@@ -25,7 +25,8 @@ export class CameraStanding {
   /** In the order in which they were seen first. */
   bodies: readonly StandingBody[] = [];
   private readonly evidence = new Map<string, Evidence>(); // by "station/attempt"
-  private readonly poses = new Map<string, CameraPoseFinding>();
+  private readonly poses = new Map<string, CameraPoseFinding>(); // by device, the frame that lies farthest off
+  private readonly poseCounts = new Map<string, { right: number; wrong: number }>(); // by device
   private hangs: readonly HangFinding[] = [];
   private isHanging = false;
 
@@ -34,7 +35,7 @@ export class CameraStanding {
   /** Takes the next frame in order of time. */
   take(reading: FrameReading): void {
     this.frames.push(this.resultOf(reading));
-    if (reading.reason === "poseDisagrees" && reading.poseErrorMm === reading.poseErrorMm) this.notePose(reading);
+    if (reading.poseErrorMm === reading.poseErrorMm) this.notePose(reading);
     if (reading.reason !== null) return;
     this.noteStations(reading);
     this.noteBodies(reading);
@@ -56,7 +57,8 @@ export class CameraStanding {
   }
 
   findings(): (HangFinding | CameraPoseFinding)[] {
-    return [...this.hangs, ...this.poses.values()];
+    const isWrong = ({ device }: CameraPoseFinding): boolean => { const { right, wrong } = this.poseCounts.get(device) ?? { right: 0, wrong: 0 }; return wrong > right; };
+    return [...this.hangs, ...[...this.poses.values()].filter(isWrong)]; // one frame that misleads among many that agree is no wrong pose
   }
 
   private evidenceAt(strandIndex: number, station: number, attempt: number): Evidence | null {
@@ -126,7 +128,10 @@ export class CameraStanding {
     this.hangs = [...this.hangs, { kind: "nozzleHang", severity: "act", proven: true, layer, areaMm2: area, position: tip.map(rounded) as unknown as Point, worst: { metric: "areaMm2", value: area, limit }, file }];
   }
 
-  private notePose({ device, poseErrorMm, layer, middle, file }: FrameReading): void {
+  private notePose({ device, reason, poseErrorMm, layer, middle, file }: FrameReading): void {
+    const counts = this.poseCounts.get(device) ?? { right: 0, wrong: 0 }, isWrong = reason === "poseDisagrees";
+    this.poseCounts.set(device, { right: counts.right + (isWrong ? 0 : 1), wrong: counts.wrong + (isWrong ? 1 : 0) });
+    if (!isWrong) return;
     const before = this.poses.get(device), value = rounded(poseErrorMm);
     if (before !== undefined && before.worst.value >= value) return;
     this.poses.set(device, {

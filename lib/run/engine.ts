@@ -2,7 +2,6 @@
 import { stationColumns, type FrameReading, type FrameScene } from "../camera/scene.ts";
 import type { FrameResult } from "../model/frame.ts";
 import { guardOf, leastLengthMm, limitsAt } from "../judge/bands.ts";
-import { judgeBodies } from "../judge/bodies.ts";
 import type { JudgedStation } from "../judge/judged.ts";
 import { cameraGaps, disagreements, outsideGaps, type SeenStation } from "../judge/cameraStretches.ts";
 import { judgePores } from "../judge/pores.ts";
@@ -13,10 +12,10 @@ import { Measurer, type MeasureOutput } from "../measure/measurer.ts";
 import { findSupport } from "../measure/supportFound.ts";
 import type { Body } from "../model/body.ts";
 import type { Job } from "../model/job.ts";
-import type { FrameMessage, Message, ProfileMessage, ReworkMessage } from "../model/messages.ts";
+import type { FrameMessage, Message, PasteMarkMessage, ProfileMessage, ReworkMessage } from "../model/messages.ts";
 import type { Plan } from "../model/plan.ts";
 import type { Reading } from "../model/reading.ts";
-import type { BodyFinding, CameraFinding, DisagreementFinding, Finding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
+import type { BodyFinding, CameraFinding, DisagreementFinding, InspectResult, Point, PoreFinding, StationResult, StretchFinding, ToleranceEcho } from "../model/result.ts";
 import type { SectionCut } from "../model/sectionCut.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 import type { SupportFound } from "../model/supportFound.ts";
@@ -24,10 +23,12 @@ import type { Warning } from "../base/errors.ts";
 import { plannedPores } from "../plan/pores.ts";
 import { buildStations } from "../plan/stations.ts";
 import { sceneOf, type EarlierPaste } from "./cameraScene.ts";
-import { CameraStanding, distance, SAME_BODY_MM } from "./cameraStanding.ts";
+import { CameraStanding } from "./cameraStanding.ts";
 import { NozzlePath } from "./nozzlePath.ts";
+import { inOrder, tidy } from "./findingOrder.ts";
+import { isMissing, offPathFindings, type Missing } from "./offPath.ts";
 import { StandingReadings, type Taken } from "./standing.ts";
-import { positionOf, rounded, roundedOrNull, stationResult } from "./stationResult.ts";
+import { positionOf, rounded, stationResult } from "./stationResult.ts";
 import { summarise } from "./summary.ts";
 
 export interface EngineOptions {
@@ -59,6 +60,7 @@ export class RunEngine {
   private readonly camera: CameraStanding;
   private readonly nozzle: NozzlePath;
   private readonly earlierPaste: EarlierPaste[] = [];
+  private readonly marks: PasteMarkMessage[] = [];
   private readonly firstStation: Int32Array; // Int32Array[strand + 1], among all stations
   private readonly begunS = new Map<number, number>(); // by layer
   private readonly hasProgress: boolean;
@@ -72,7 +74,7 @@ export class RunEngine {
     const columns = stationColumns(this.plan);
     this.firstStation = columns.first;
     this.camera = new CameraStanding(this.plan, columns, job);
-    this.nozzle = new NozzlePath(this.plan, (strand, sMm) => speedAt(plan, strand, sMm));
+    this.nozzle = new NozzlePath(this.plan, plan);
     this.measurer = new Measurer(this.plan, job, {
       hasProgress: options.hasProgress, ...(options.contributions === undefined ? {} : { contributions: options.contributions }),
       output: { reading: (strand, station, reading) => this.take(strand, station, reading), bodies: (layer, found) => { this.bodies.set(layer, found); }, ...this.keeperPorts() },
@@ -106,7 +108,8 @@ export class RunEngine {
         break;
       case "rework": this.rework(message); break;
       case "frame": if (!this.hasProgress && !this.job.devices.some(({ kind }) => kind === "profiler")) this.layWithoutProfiles(message); break; // measured apart: takeFrame
-      case "pose": case "signal": case "pasteMark": break; // decoded, checked and kept; nothing is measured from them
+      case "pasteMark": this.marks.push(message); break;
+      case "pose": case "signal": break; // decoded, checked and kept; nothing is measured from them
       default: message satisfies never;
     }
   }
@@ -118,7 +121,7 @@ export class RunEngine {
 
   /** A camera alone, and nobody who says what is laid: all of it is. */
   private layWithoutProfiles({ tS }: FrameMessage): void {
-    this.measurer.layWithoutProfiles();
+    this.measurer.layerWithoutProgress(null);
     this.begin(1, tS);
   }
 
@@ -130,7 +133,7 @@ export class RunEngine {
   frameScene(frame: FrameMessage): FrameScene {
     return sceneOf(frame, {
       plan: this.plan, laid: this.measurer.laid, readings: this.readings, earlier: this.earlierPaste, nozzle: this.nozzle, begunS: (layer) => this.begunS.get(layer) ?? Number.NaN,
-      places: this.camera.bodies.map(({ body }) => body.position),
+      marks: this.marks, places: this.camera.bodies.map(({ body }) => body.position),
     });
   }
 
@@ -222,17 +225,9 @@ export class RunEngine {
     return [...layers].flatMap((layer) => this.bodyFindingsOf(layer, this.bodies.get(layer) ?? [], missing));
   }
 
-  /** Of one layer: profiles' bodies, those of them that frames show too with the frame, and what frames alone show. */
   private bodyFindingsOf(layer: number, bodies: readonly Body[], missing: readonly Missing[]): BodyFinding[] {
     const first = this.plan.strands.find((s) => s.layer === layer) as StrandStations;
-    const least = this.readings.limitsOf(first, 0).strayAreaMm2, seen = this.camera.bodies.filter((each) => each.layer === layer);
-    const fileOf = (body: Body): string | undefined => seen.find((each) => isSameBody(each.body, body))?.file;
-    const alone = seen.filter((each) => !bodies.some((body) => isSameBody(each.body, body)));
-    const all = [...bodies.map((body) => ({ body, file: fileOf(body) })), ...alone.map(({ body, file }) => ({ body: { ...body, layer, volumeMm3: Number.NaN }, file }))];
-    return judgeBodies(all.map(({ body }) => body), missing, least, (gap) => this.pointsOf(gap)).map((f, i) => ({
-      ...f, areaMm2: rounded(f.areaMm2), volumeMm3: roundedOrNull(f.volumeMm3 ?? Number.NaN), lengthMm: rounded(f.lengthMm),
-      position: f.position.map(rounded) as unknown as Point, worst: { ...f.worst, value: rounded(f.worst.value), limit: rounded(f.worst.limit) }, ...(all[i]?.file === undefined ? {} : { file: all[i].file }),
-    }));
+    return offPathFindings({ layer, bodies, seen: this.camera.bodies.filter((each) => each.layer === layer), missing, leastMm2: this.readings.limitsOf(first, 0).strayAreaMm2, pointsOf: (gap) => this.pointsOf(gap) });
   }
 
   private poreFindings(): PoreFinding[] {
@@ -252,38 +247,4 @@ export class RunEngine {
     }
     return points;
   }
-}
-
-/** A stretch where paste is missing: what lies off the path near by may have come from there. */
-type Missing = StretchFinding | DisagreementFinding;
-const isMissing = (f: StretchFinding | DisagreementFinding): f is Missing => f.kind === "gap" || (f.kind === "sensorsDisagree" && f.camera === "absent");
-
-/** Profiler and camera mean the same body: their middles or any places of their outlines lie close together. */
-function isSameBody(a: { readonly position: Point; readonly outline: readonly Point[] }, b: { readonly position: Point; readonly outline: readonly Point[] }): boolean {
-  return distance(a.position, b.position) <= SAME_BODY_MM || a.outline.some((p) => b.outline.some((q) => distance(p, q) <= SAME_BODY_MM / 2));
-}
-
-/** Planned speed at an arc length. */
-function speedAt(plan: Plan, { layer, strand }: StrandStations, sMm: number): number {
-  const planned = plan.strands.find((s) => s.layer === layer && s.strand === strand) as Plan["strands"][number];
-  let i = 0;
-  while (i + 2 < planned.pointCount && (planned.arcMm[i + 1] as number) <= sMm) i++;
-  return planned.speedMmS[i] as number;
-}
-
-function tidy<F extends StretchFinding | DisagreementFinding>(f: F): F {
-  const { value, limit } = f.worst;
-  return {
-    ...f, fromMm: rounded(f.fromMm), toMm: rounded(f.toMm), lengthMm: rounded(f.toMm - f.fromMm),
-    worst: { ...f.worst, value: value === null ? null : rounded(value), limit: rounded(limit) },
-  };
-}
-
-/** Act before watch, then by layer, strand (off the path last) and place. */
-function inOrder(a: Finding, b: Finding): number {
-  if (a.severity !== b.severity) return a.severity === "act" ? -1 : 1;
-  if (a.layer !== b.layer) return a.layer - b.layer;
-  const strand = (f: Finding): number => ("strand" in f ? f.strand : Number.MAX_SAFE_INTEGER);
-  if (strand(a) !== strand(b)) return strand(a) - strand(b);
-  return ("fromMm" in a ? a.fromMm : 0) - ("fromMm" in b ? b.fromMm : 0);
 }

@@ -46,7 +46,12 @@ async function measureFrames(run: RecordedRun, engine: RunEngine, frames: readon
   const eyes = new Map(run.job.devices.flatMap((device) => (device.kind === "camera" ? [[device.id, new CameraEye(run.job, engine.plan, device)] as const] : [])));
   if (frames.length > 0) engine.endPasses();
   for (const [i, frame] of frames.entries()) {
-    engine.takeFrame((eyes.get(frame.device) as CameraEye).measure(engine.frameScene(frame), await run.pixels(frame)));
+    const scene = engine.frameScene(frame), eye = eyes.get(frame.device) as CameraEye;
+    for (const mark of eye.unlearned(scene)) {
+      const marked = frames.find(({ file, device }) => file === mark.file && device === frame.device);
+      eye.learnMark(mark, marked === undefined ? null : await run.pixels(marked));
+    }
+    engine.takeFrame(eye.measure(scene, await run.pixels(frame)));
     heard?.(i + 1, frame.tS);
   }
 }

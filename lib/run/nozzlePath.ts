@@ -1,5 +1,6 @@
 /** Where the nozzle was at an instant, from progress. */
 import type { ProgressMessage } from "../model/messages.ts";
+import type { Plan } from "../model/plan.ts";
 import type { Point } from "../model/result.ts";
 import type { StationPlan, StrandStations } from "../model/stations.ts";
 
@@ -11,7 +12,7 @@ const LONGEST_S = 3;
 export class NozzlePath {
   private readonly rows: ProgressMessage[] = [];
 
-  constructor(private readonly plan: StationPlan, private readonly speedAt: (strand: StrandStations, sMm: number) => number) {}
+  constructor(private readonly plan: StationPlan, private readonly planned: Plan) {}
 
   take(row: ProgressMessage): void {
     this.rows.push(row);
@@ -25,7 +26,7 @@ export class NozzlePath {
     if (strand === undefined) return null;
     const isSame = after !== undefined && after.layer === before.layer && after.strand === before.strand && after.event !== "start";
     if (!isSame && tS - before.tS > LONGEST_S) return null;
-    const speed = isSame ? (after.sMm - before.sMm) / Math.max(1e-9, after.tS - before.tS) : this.speedAt(strand, before.sMm);
+    const speed = isSame ? (after.sMm - before.sMm) / Math.max(1e-9, after.tS - before.tS) : speedAt(this.planned, strand, before.sMm);
     return placeOn(strand, Math.min(strand.lengthMm, before.sMm + speed * (tS - before.tS)));
   }
 
@@ -49,4 +50,12 @@ function placeOn(strand: StrandStations, sMm: number): NozzlePlace {
   const between = (k: number): number => (1 - f) * (strand.frames[12 * i + k] as number) + f * (strand.frames[12 * j + k] as number);
   const n = [between(6), between(7), between(8)] as const, size = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
   return { tip: [between(0), between(1), between(2)], axis: [n[0] / size, n[1] / size, n[2] / size] };
+}
+
+/** Planned speed at an arc length. */
+function speedAt(plan: Plan, { layer, strand }: StrandStations, sMm: number): number {
+  const planned = plan.strands.find((s) => s.layer === layer && s.strand === strand) as Plan["strands"][number];
+  let i = 0;
+  while (i + 2 < planned.pointCount && (planned.arcMm[i + 1] as number) <= sMm) i++;
+  return planned.speedMmS[i] as number;
 }

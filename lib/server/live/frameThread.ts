@@ -23,6 +23,7 @@ const eyes = new Map(job.devices.flatMap((camera) => (camera.kind === "camera" ?
 async function measure(scene: FrameScene): Promise<void> {
   const own = eyes.get(scene.device);
   if (own === undefined) throw new TypeError(`${scene.device} is no camera of run ${runId}`);
+  for (const mark of own.eye.unlearned(scene)) own.eye.learnMark(mark, (await decodePicture(join(paths.folder, mark.file), own.camera)).pixels);
   const { pixels } = await decodePicture(join(paths.folder, scene.file), own.camera);
   parentPort?.postMessage(own.eye.measure(scene, pixels));
 }
