@@ -54,7 +54,7 @@ function uWords(u: number | null): string {
 function calibrationFacts(id: string, { at, pictures, points, rmsPx, u, verdict, why }: CameraCalibration): Fact[] {
   return [
     { name: `${id}, calibration`, value: `${verdict}: ${counted(pictures, "picture")}, ${wholeNumber(points)} points, ${rmsPx.toFixed(3)} px from where they ought to be (root mean square); ${at}` },
-    { name: `${id}, lens`, value: (Object.entries(u) as [string, number | null][]).map(([name, own]) => `${name} ${uWords(own)}`).join(", ") },
+    { name: `${id}, lens`, value: Object.entries<number | null>(u).map(([name, own]) => `${name} ${uWords(own)}`).join(", ") },
     ...(why.length === 0 ? [] : [{ name: `${id}, judged`, value: why.join(" ") }]),
   ];
 }
