@@ -5,11 +5,15 @@ import { readdirSync, readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { openStore } from "../../lib/store/openStore.ts";
 import { axeComplaints, launchBrowser } from "../support/browser.ts";
 import { ReadPdf } from "../support/poppler.ts";
 import type { ServerProcess } from "../support/serverProcess.ts";
 import { ROOT, startServer } from "../support/serverProcess.ts";
-import { tempFolder } from "../support/tempStore.ts";
+import { holdSession, signedInAs, type SignedInTest } from "../support/people.ts";
+import { MIGRATIONS, NOW_UNIX_MS, countedIds, tempFolder } from "../support/tempStore.ts";
+import { WireClient } from "../support/wireClient.ts";
+import { frameBody } from "../support/wirePrint.ts";
 
 const folder = tempFolder(), run = join(tempFolder(), "run");
 let server: ServerProcess;
@@ -17,13 +21,23 @@ let browser: Browser;
 let page: Page;
 let id = "";
 let frameCount = 0;
+let dana: SignedInTest;
 
 const launch = (...args: string[]): string => execFileSync(process.execPath, ["scripts/launch.mjs", ...args], { cwd: ROOT, env: { ...process.env, ASLAID_DATA: folder }, encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] }).trim();
+
+const TEXTS = ["file", "device", "frame"];
+function frameRows(from: string): Record<string, string | number>[] {
+  const [head = "", ...lines] = readFileSync(join(from, "frames.csv"), "utf8").trim().split("\n"), keys = head.split(",").map((key) => key.replace(/_([a-z])/g, (_, c: string) => c.toUpperCase()));
+  return lines.map((line) => Object.fromEntries(line.split(",").map((cell, i) => [keys[i] as string, TEXTS.includes(keys[i] as string) ? cell : Number(cell)])));
+}
 
 beforeAll(async () => {
   launch("rehearse", "--out", run, "--camera", "--camera-every", "5", "--strands", "3", "--length", "14", "--fault", "drag@1/2/5-9", "--seed", "11");
   frameCount = readdirSync(join(run, "frames")).length;
   id = launch("import", run);
+  const store = openStore({ dataFolder: folder, migrationsFolder: MIGRATIONS, signingKeyFile: null, nowUnixMs: NOW_UNIX_MS, newId: countedIds() });
+  dana = signedInAs(store.db, "Dana Reyes", { roles: ["operator"] });
+  await store.close();
   server = await startServer(folder);
   browser = await launchBrowser();
 }, 180_000);
@@ -108,6 +122,34 @@ describe("the report", () => {
     } finally {
       pdf.close();
     }
+  });
+});
+
+describe("a print that a camera alone watches", () => {
+  it("shows its newest measured frame with what is missing, and takes a rectangle of paste that a person sets by keyboard, once signed in", async () => {
+    const alone = join(run, "..", "alone"), token = launch("token", "add", "cell"), client = new WireClient(() => server.url, token);
+    launch("rehearse", "--out", alone, "--camera", "--no-profiler", "--camera-size", "320x240", "--camera-scale", "9", "--strands", "1", "--length", "8", "--seed", "4");
+    const { camera: _, ...job } = JSON.parse(readFileSync(join(alone, "job.json"), "utf8")) as Record<string, unknown>, [row] = frameRows(alone);
+    const made = await client.call("POST", "/runs", { type: "application/json", text: JSON.stringify({ job, planText: readFileSync(join(alone, "plan.csv"), "utf8"), planFormat: "csv" }) }), { runId } = made.json as { runId: string };
+    const { type, bytes } = frameBody(row ?? {}, readFileSync(join(alone, String(row?.["file"]))));
+    expect((await client.call("POST", `/runs/${runId}/frames`, { type, text: bytes as Uint8Array<ArrayBuffer> })).status).toBe(200);
+    const context = await browser.newContext({ viewport: { width: 1920, height: 1080 }, reducedMotion: "reduce" });
+    await holdSession(context, server.url, dana.token);
+    page = await context.newPage();
+    await page.goto(`${server.url}/runs/${runId}`);
+    await page.getByRole("button", { name: "Frame", exact: true }).click();
+    await page.waitForFunction(() => document.querySelector<HTMLImageElement>(".paste-marking img")?.naturalWidth === 320);
+    expect(await page.locator(".frame-viewer figcaption").innerText()).toContain("not used: nobody knew by then how the paste looks");
+    expect(await axeComplaints(page)).toEqual([]);
+    await page.getByLabel("left, px").fill("40");
+    await page.getByLabel("left, px").press("ArrowUp");
+    await page.getByLabel("right, px").fill("60");
+    await page.getByRole("button", { name: "All of this is paste" }).press("Enter");
+    await page.waitForFunction(() => document.querySelector(".paste-marking [role=status]")?.textContent?.startsWith("It stands in the log.") === true);
+    const settled = await client.call("POST", `/runs/${runId}/finish`);
+    expect(settled.status).toBe(200);
+    expect(launch("export", runId, "--out", join(run, "..", "exported"))).not.toBe("");
+    expect(readFileSync(join(run, "..", "exported", "paste.csv"), "utf8").trim().split("\n")[1]).toMatch(/,camera-1,frames\/\S+,41,\d+,60,\d+,Dana Reyes$/);
   });
 });
 

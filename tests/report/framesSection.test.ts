@@ -27,6 +27,13 @@ describe("the section on frames", () => {
       ["frames/004.png", "12.34", "used", "0.973", "0.12", "27.0", "2.0", "10.0", "1", "0.0"], ["frames/005.png", "15.00", "not used: it is too dark or too bright", "–", "–", "–", "–", "–", "–", "–"],
     ]);
   });
+  it("prints a calibration with its judgement, and what its pictures do not determine", () => {
+    const calibration = { at: "sha256:ab12", pictures: 14, points: 1232, rmsPx: 0.1834, u: { fx: 1.24, fy: 1.31, cx: 0.62, cy: 0.71, k1: 0.0021, k2: 0.012, p1: 0.0001, p2: 0, k3: null }, verdict: "doubtful" as const, why: ["No picture shows the board near the upper left corner."] };
+    const said = textOf(framesSection({ frames: [MADE_FRAME], job: { devices: [{ ...MADE_CAMERA, calibration }], tolerance: { camera: { separability: 0.9, poseErrorMm: 0.5 } } } as never, stations })?.blocks ?? []);
+    expect(said).toContain("camera-1, calibration: doubtful: 14 pictures, 1\u2009232 points, 0.183 px from where they ought to be (root mean square); sha256:ab12");
+    expect(said).toContain("fx u 1.2, fy u 1.3, cx u 0.620, cy u 0.710, k1 u 2.1e-3, k2 u 0.012, p1 u 1.0e-4, p2 held, k3 not determined");
+    expect(said).toContain("camera-1, judged: No picture shows the board near the upper left corner.");
+  });
   it("warns of the three of nine stations that a camera alone saw; is not there without camera and frames; says where none came", () => {
     expect(textOf(framesSection({ frames: [MADE_FRAME], job, stations: seen })?.blocks ?? [])).toContain("3 stations were seen by a camera alone.");
     expect(framesSection({ frames: [], job: { devices: [] } as never, stations })).toBeNull();

@@ -1,6 +1,6 @@
 /** The camera's part of a report: how many frames came and counted, how sure they were over time, what the cameras are worth. */
 import type { FrameResult } from "../../model/frame.ts";
-import type { Camera } from "../../model/job.ts";
+import type { Camera, CameraCalibration } from "../../model/job.ts";
 import { DRAWING_WIDTH, type Drawing, type DrawingMark, type ReportBlock, type ReportSection } from "../../model/report.ts";
 import type { Fact } from "../../model/sheet.ts";
 import { roundTicks } from "../../kernel/histogram.ts";
@@ -45,11 +45,25 @@ function overTime(frames: readonly FrameResult[], limits: FrameLimits): Drawing 
   };
 }
 
+/** "± 1.2"; what was held at its value, and what the pictures do not determine. */
+function uWords(u: number | null): string {
+  return u === null ? "not determined" : u === 0 ? "held" : `u ${u < 0.01 ? u.toExponential(1) : u.toFixed(u < 1 ? 3 : 1)}`;
+}
+
+/** A calibration's own numbers, and its judgement in its own sentences. */
+function calibrationFacts(id: string, { at, pictures, points, rmsPx, u, verdict, why }: CameraCalibration): Fact[] {
+  return [
+    { name: `${id}, calibration`, value: `${verdict}: ${counted(pictures, "picture")}, ${wholeNumber(points)} points, ${rmsPx.toFixed(3)} px from where they ought to be (root mean square); ${at}` },
+    { name: `${id}, lens`, value: Object.entries<number | null>(u).map(([name, own]) => `${name} ${uWords(own)}`).join(", ") },
+    ...(why.length === 0 ? [] : [{ name: `${id}, judged`, value: why.join(" ") }]),
+  ];
+}
+
 /** What a camera's own description says of it. */
-function cameraFacts({ id, widthPx, heightPx, fx, fy, maskPx }: Camera): Fact[] {
+function cameraFacts({ id, widthPx, heightPx, fx, fy, maskPx, calibration }: Camera): Fact[] {
   return [
     { name: id, value: `${widthPx} × ${heightPx} px, focal lengths ${fx.toFixed(1)} and ${fy.toFixed(1)} px${maskPx.length === 0 ? "" : `, ${counted(maskPx.length, "masked rectangle")}`}` },
-    { name: `${id}, calibration`, value: "no calibration stated: nobody says how well lens and focal lengths are known" },
+    ...(calibration === null ? [{ name: `${id}, calibration`, value: "no calibration stated: nobody says how well lens and focal lengths are known" }] : calibrationFacts(id, calibration)),
   ];
 }
 

@@ -189,7 +189,7 @@ export class LiveRun {
 
   /** How old the newest reading is: how far it lies behind the newest profile by the sender's stamps, and how long ago that was kept; null: there is none. */
   get newestAgeS(): number | null { return this.ageS((this.kept?.lastS.profile ?? Number.NaN) - (this.seen.newest?.tS ?? Number.NaN)); }
-  /** How old the newest measured frame is, by all that was kept; null: there is none. */
+  /** How old the newest measured frame is, likewise; null: there is none. */
   get frameAgeS(): number | null { return this.ageS(this.referenceS - (this.seen.frames?.newest?.tS ?? Number.NaN)); }
   private ageS(behindS: number): number | null { return orNull(Math.max(0, behindS) + Math.max(0, (this.ports.nowMs() - this.dataAtMs) / 1000)); }
 
@@ -243,9 +243,8 @@ export class LiveRun {
   /** Ends the engine; the next data start another, which measures from the beginning again. */
   async stop(): Promise<void> {
     const { engine } = this;
-    this.engine = null;
+    [this.engine, this.measured] = [null, { ...this.measured, bytes: 0 }];
     this.asks.drop();
-    this.measured = { ...this.measured, bytes: 0 };
     await engine?.stop();
   }
 }

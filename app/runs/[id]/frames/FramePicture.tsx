@@ -49,8 +49,8 @@ interface Props {
 
 /** A camera frame with its lines. Its room scrolls where it is enlarged. */
 export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus, over }: Props) {
-  const room = useRef<HTMLDivElement>(null), box = useBox(room), [gone, setGone] = useState<string | null>(null);
-  const [x, y] = focus ?? [null, null], perPx = box === null ? 1 : widthPx / (box.widthPx * zoom);
+  const room = useRef<HTMLDivElement>(null), whole = useRef<HTMLDivElement>(null), box = useBox(whole), [gone, setGone] = useState<string | null>(null);
+  const [x, y] = focus ?? [null, null], perPx = box === null ? 1 : widthPx / box.widthPx;
   useEffect(() => {
     const at = room.current;
     if (at === null || x === null || y === null) return;
@@ -59,7 +59,7 @@ export function FramePicture({ src, alt, widthPx, heightPx, drawing, zoom, focus
   }, [x, y, zoom, widthPx, heightPx]);
   return (
     <div ref={room} className="frame-room" style={{ "--ratio": `${widthPx} / ${heightPx}` } as CSSProperties}>
-      <div className="frame-whole" style={{ width: `${100 * zoom}%`, aspectRatio: `${widthPx} / ${heightPx}` }}>
+      <div ref={whole} className="frame-whole" style={{ width: `${100 * zoom}%`, aspectRatio: `${widthPx} / ${heightPx}` }}>
         {/* a kept picture, sent as it came: nothing to optimise */}
         {/* oxlint-disable-next-line next/no-img-element */}
         {src === null || gone === src ? <p className="frame-none">The picture is not kept any more.</p> : <img src={src} alt={alt} width={widthPx} height={heightPx} onError={() => setGone(src)} />}

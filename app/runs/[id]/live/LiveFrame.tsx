@@ -29,12 +29,12 @@ export function LiveFrame({ runId, frames: { newest, countWords }, layers, pick 
   const caption = `Frame · ${newest.file} · ${newest.ageWords === null ? `${newest.tS.toFixed(2)} s` : `${newest.ageWords} old`} · `;
   return (
     <figure className={newest.used ? "frame-viewer" : "frame-viewer unused"}>
-      <figcaption><span>{caption}<b>{newest.words}</b></span><FrameKey /></figcaption>
+      <figcaption><span>{caption}<b>{newest.words}</b></span></figcaption>
       {view === null || view.camera === null
         ? <p className="frame-none" role="status">{asked.state === "failed" ? "The server did not give this frame." : "Asking for the frame."}</p>
         : newest.mayMark ? <PasteMarking key={newest.file} runId={runId} file={newest.file} src={view.picture} alt={view.alt} camera={view.camera} />
           : <FramePicture src={view.picture} alt={view.alt} widthPx={view.camera.widthPx} heightPx={view.camera.heightPx} drawing={drawing} zoom={1} focus={null} />}
-      <p className="frame-said">{countWords}</p>
+      <p className="frame-said"><span>{countWords}</span>{newest.mayMark ? null : <FrameKey />}</p>
     </figure>
   );
 }

@@ -46,16 +46,16 @@ export function PasteMarking({ runId, file, src, alt, camera }: Props) {
           <rect className="paste-ground" x={-0.5} y={-0.5} width={widthPx} height={heightPx} onPointerDown={down} onPointerMove={move} onPointerUp={() => { begun.current = null; }} onPointerCancel={() => { begun.current = null; }} />
         </>
       )} />
-      <MayDo deed="pasteMark">
-        <form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Mark paste">
-          <p className="paste-words">Nobody knows yet how this paste looks. Draw a rectangle in which there is nothing but paste, with mouse or finger, or set its sides.</p>
+      <div>
+        <p className="paste-words">Nobody knows yet how this paste looks. Draw a rectangle in which there is nothing but paste, with mouse or finger, or set its sides.</p>
+        <MayDo deed="pasteMark"><form className="person-form" onSubmit={(event) => { void submit(event); }} aria-label="Mark paste">
           {SIDES.map((side, i) => (
             <label key={side}>{side}, px<input type="number" min={0} max={(i % 2 === 0 ? widthPx : heightPx) - 1} value={rect[i]} onChange={(event) => { if (Number.isInteger(event.target.valueAsNumber)) setRect(rect.with(i, event.target.valueAsNumber) as unknown as Rect); }} /></label>
           ))}
           <button type="submit" disabled={!isLarge}>All of this is paste</button>
           <p role="status">{said === "" && !isLarge ? `The rectangle has to be ${LEAST_PX} px wide and high.` : said}</p>
-        </form>
-      </MayDo>
+        </form></MayDo>
+      </div>
     </div>
   );
 }
