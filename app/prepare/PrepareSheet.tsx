@@ -49,7 +49,7 @@ export function PrepareSheet({ runs, template }: Props) {
     // oxlint-disable-next-line jsx-a11y/no-noninteractive-element-interactions -- dropping is one more way; the button does the same
     <main className="sheet prepare" onDragOver={(event) => event.preventDefault()} onDrop={drop}>
       <header>
-        <div className="above"><Link href="/">All runs</Link><WhoLine />{ready?.rehearsal === true ? <p className="stamp">REHEARSAL</p> : null}</div>
+        <div className="above"><Link href="/">All runs</Link><Link href="/calibration">Calibrate a camera</Link><WhoLine />{ready?.rehearsal === true ? <p className="stamp">REHEARSAL</p> : null}</div>
         <h1 aria-live="polite">{headline}</h1>
         <p className="detail">{detail}</p>
       </header>

@@ -1,5 +1,6 @@
 /** A camera's calibration from pictures of a board: what was asked, what came out, and how far it can be trusted. Lengths in the picture in px. */
 import type { Camera, CameraCalibration, LensName, Mount } from "./job.ts";
+import type { ReportSection } from "./report.ts";
 
 export const BOARD_PATTERNS = ["checkerboard", "dots"] as const;
 export type BoardPattern = (typeof BOARD_PATTERNS)[number];
@@ -86,4 +87,18 @@ export interface CalibrationBlocks {
 
 export function jobBlocksOf({ device, handEye }: Pick<Calibration, "device" | "handEye">): CalibrationBlocks {
   return { devices: [device], mounts: handEye === null || handEye.mount === null ? [] : [handEye.mount] };
+}
+
+/** What a page shows of it. */
+export interface CalibrationSheet {
+  readonly headline: string;
+  readonly detail: string;
+  readonly camera: string;
+  readonly verdict: CalibrationVerdict;
+  readonly rmsWords: string;
+  readonly at: string;
+  readonly pictureCount: number;
+  readonly sections: readonly ReportSection[];
+  /** The job's blocks as JSON. */
+  readonly blocksText: string;
 }

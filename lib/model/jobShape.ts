@@ -49,7 +49,8 @@ const calibration = block({
   at: text, pictures: whole(1), points: whole(1), rmsPx: notNegative, verdict: oneOf(["good", "doubtful", "bad"]), why: z.array(text, { error: "a list of sentences" }),
   u: block({ fx: orNull(notNegative), fy: orNull(notNegative), cx: orNull(notNegative), cy: orNull(notNegative), k1: orNull(notNegative), k2: orNull(notNegative), p1: orNull(notNegative), p2: orNull(notNegative), k3: orNull(notNegative) }),
 });
-const camera = block({
+/** A camera's block in a job. */
+export const cameraBlock = block({
   id, kind: z.literal("camera"), widthPx: whole(1), heightPx: whole(1), fx: positive, fy: positive, cx: finite, cy: finite,
   k1: finite, k2: finite, p1: finite, p2: finite, k3: finite,
   maskPx: z.array(z.tuple([finite, finite, finite, finite], { error: "four numbers" }), { error: "a list of masked rectangles" }).default([]),
@@ -57,7 +58,7 @@ const camera = block({
 });
 const tracker = block({ id, kind: z.literal("tracker"), sigmaMm: orNull(positive), clockOffsetS });
 const arm = block({ id, kind: z.literal("arm"), clockOffsetS });
-const device = z.discriminatedUnion("kind", [profiler, camera, tracker, arm], {
+const device = z.discriminatedUnion("kind", [profiler, cameraBlock, tracker, arm], {
   error: (issue) => (issue.code === "invalid_union" ? 'one of "profiler", "camera", "tracker", "arm"' : "an object"),
 });
 
@@ -113,7 +114,8 @@ const policy = block({
   resume: block({ overlapMm: notNegative.default(1), safeHeightMm: notNegative.default(10), nozzleIdleS: positive.default(90) }).prefault({}),
 });
 
-const mount = block({ from: text, to: text, pose: poseOf7, u: orNull(block({ mm: notNegative, deg: notNegative })) });
+/** One mount. */
+export const mountBlock = block({ from: text, to: text, pose: poseOf7, u: orNull(block({ mm: notNegative, deg: notNegative })) });
 const dhRow = block({ aMm: finite, alphaRad: finite, dMm: finite, thetaRad: finite, minRad: finite, maxRad: finite })
   .refine((r) => r.minRad < r.maxRad, { path: ["maxRad"], error: "an upper joint limit above the lower one" });
 
@@ -131,7 +133,7 @@ export const jobShape = block({
   tolerance: tolerance.prefault({}),
   acceptance: acceptance.prefault({}),
   policy: policy.prefault({}),
-  mounts: z.array(mount, { error: "a list of mounts" }).default([]),
+  mounts: z.array(mountBlock, { error: "a list of mounts" }).default([]),
   arm: orNull(block({ dh: z.array(dhRow, { error: "a list of joints" }).min(1, { error: "at least one joint" }) })),
   camera: cameraLimits.prefault({}),
   motion: motionLimits.prefault({}),

@@ -1,10 +1,12 @@
-/** A calibration from files: pictures of a board, board.json, poses.csv. */
+/** A calibration from files: pictures of a board, board.json, poses.csv; or what the command wrote of one. */
 import { InputError } from "../base/errors.ts";
 import { calibrate, type LookedAt } from "../camera/calibrate.ts";
 import { findBoard } from "../camera/findBoard.ts";
 import type { GrayImage } from "../kernel/grayImage.ts";
 import { sha256Hex } from "../log/hash.ts";
-import type { Calibration, CalibrationOptions, PictureLeftOut } from "../model/calibration.ts";
+import { type Calibration, CALIBRATION_DEFAULT, type CalibrationOptions, type CalibrationSheet, type PictureLeftOut } from "../model/calibration.ts";
+import { readCalibration } from "../model/calibrationShape.ts";
+import { calibrationSheet } from "../report/calibrationSheet.ts";
 import { BOARD_FILE, type BoardFile, picturesAmong, POSES_FILE, readBoard, readToolPoses } from "../source/boardFiles.ts";
 import { decodeGray } from "../source/boardImages.ts";
 
@@ -59,4 +61,20 @@ function usualSize(pictures: readonly Picture[], unread: readonly PictureLeftOut
   const [first] = pictures;
   if (first === undefined) throw new InputError("calibration.notEnough", "at least 3 pictures that show the board", unread[0]?.why ?? "none", {});
   return pictures.reduce((best, each) => (same(each) > same(best) ? each : best), first);
+}
+
+/** The sheet of what somebody hands in: pictures with board.json or `over`, or a single file that `calibrate --detail` wrote. InputError calibration.*. */
+export async function sheetOfFiles(given: readonly { readonly name: string; readonly bytes: Uint8Array }[], over: Readonly<Record<string, unknown>>): Promise<CalibrationSheet> {
+  const [only] = given;
+  if (given.length === 1 && only !== undefined && /\.json$/i.test(only.name)) return calibrationSheet(readCalibration(parsedDetail(only.bytes, only.name), only.name));
+  const files = given.map(({ name, bytes }): BoardFile => ({ name, bytes: async () => bytes }));
+  return calibrationSheet(await calibrateFiles({ files, over, options: CALIBRATION_DEFAULT }));
+}
+
+function parsedDetail(bytes: Uint8Array, file: string): unknown {
+  try {
+    return JSON.parse(new TextDecoder().decode(bytes));
+  } catch (cause) {
+    throw new InputError("calibration.notJson", "what calibrate --detail wrote", (cause as Error).message, { file }, cause);
+  }
 }

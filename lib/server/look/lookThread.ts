@@ -3,12 +3,12 @@ import { parentPort, workerData } from "node:worker_threads";
 import { plainError, type Answer } from "../live/threadMessages.ts";
 import { lookAt, type LookCall } from "./planLook.ts";
 
-function answerOf(call: LookCall): Answer {
+async function answerOf(call: LookCall): Promise<Answer> {
   try {
-    return { id: 0, value: lookAt(call) };
+    return { id: 0, value: await lookAt(call) };
   } catch (error) {
     return { id: 0, error: plainError(error) };
   }
 }
 
-parentPort?.postMessage(answerOf(workerData as LookCall));
+parentPort?.postMessage(await answerOf(workerData as LookCall));

@@ -3,6 +3,7 @@ import { resumeRows, type PlanRow, type ResumeAsk } from "../../control/resume.t
 import { limitsAt } from "../../judge/bands.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import type { Plan } from "../../model/plan.ts";
+import type { CalibrationSheet } from "../../model/calibration.ts";
 import type { Job } from "../../model/job.ts";
 import type { RunRecord } from "../../model/log.ts";
 import type { PlanChecks } from "../../model/prepare.ts";
@@ -22,6 +23,7 @@ import { planPicture } from "../../report/planPicture.ts";
 import { preflightSheet } from "../../report/preflightWords.ts";
 import { targetShape } from "../../report/targetShape.ts";
 import { openForLook } from "../../store/openStore.ts";
+import { sheetOfFiles } from "../calibrateFiles.ts";
 import { readPaperFonts } from "../paperFonts.ts";
 import { recordOf } from "../record.ts";
 
@@ -31,12 +33,15 @@ type PlanCall = { readonly jobText: string; readonly planText: string } & ({ rea
 interface RecordCall { readonly op: "record"; readonly dataFolder: string; readonly runId: string }
 /** A report: its sheets of paper, with the pictures that it shows. */
 interface PaperCall { readonly op: "paper"; readonly report: Report; readonly pictures: Pictures; readonly rootFolder: string }
-export type LookCall = PlanCall | RecordCall | PaperCall;
-export interface LookAnswers { readonly paper: Uint8Array<ArrayBuffer>; readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[] }
+/** Pictures of a board: the camera's calibration as a sheet. */
+interface CalibrateCall { readonly op: "calibrate"; readonly files: readonly { readonly name: string; readonly bytes: Uint8Array }[]; readonly over: Readonly<Record<string, unknown>> }
+export type LookCall = PlanCall | RecordCall | PaperCall | CalibrateCall;
+export interface LookAnswers { readonly paper: Uint8Array<ArrayBuffer>; readonly record: RunRecord; readonly check: PlanChecks; readonly layers: readonly SheetLayer[]; readonly target: Uint8Array<ArrayBuffer>; readonly stations: StationPlan; readonly rows: readonly PlanRow[]; readonly calibrate: CalibrationSheet }
 
-/** Does it here and now. InputError job.*, plan.*. */
-export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] {
+/** Does it here and now. InputError job.*, plan.*, calibration.*. */
+export function lookAt(call: LookCall): LookAnswers[LookCall["op"]] | Promise<CalibrationSheet> {
   if (call.op === "record") return checkRecord(call);
+  if (call.op === "calibrate") return sheetOfFiles(call.files, call.over);
   if (call.op === "paper") return reportPdf(call.report, readPaperFonts(call.rootFolder), call.pictures);
   const { job, warnings } = resolveJob(JSON.parse(call.jobText), "job.json"), read = readPlan(call.planText, job, job.plan.file);
   switch (call.op) {
