@@ -67,7 +67,7 @@ export function CalibrationPage() {
         {sheet === null ? null : <ReportContents sections={[...sheet.sections, { id: "blocks", title: "For the job", blocks: [] }]} />}
       </div>
       <div className="report-body">
-        {sheet === null ? <p className="none">The boards found, their errors and the judgement will stand here.</p> : <><ReportSections sections={sheet.sections} forms={{}} /><JobBlocks text={sheet.blocksText} /></>}
+        {sheet === null ? <p className="none">The boards found, their errors and the judgement will stand here.</p> : <><ReportSections sections={sheet.sections} runId="" forms={{}} /><JobBlocks text={sheet.blocksText} /></>}
       </div>
       <TitleBlock cells={[
         { label: "sheet", value: "calibration of a camera", twelfths: 4 }, { label: "camera", value: sheet?.camera ?? "–", twelfths: 4 }, { label: "verdict", value: sheet?.verdict ?? "–", twelfths: 4 },

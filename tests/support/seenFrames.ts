@@ -12,15 +12,15 @@ import type { RehearsalSettings } from "../../lib/rehearsal/settings.ts";
 import { simulate } from "../../lib/rehearsal/simulate.ts";
 import { RunEngine } from "../../lib/run/engine.ts";
 
-export interface SeenFrame { readonly reading: FrameReading; readonly truth: FrameTruth; readonly ms: number }
+export interface SeenFrame { readonly reading: FrameReading; readonly truth: FrameTruth }
 export interface SeenRun { readonly frames: readonly SeenFrame[]; readonly result: InspectResult; readonly job: Job; readonly engine: RunEngine }
 
-const ORDER: Readonly<Record<string, number>> = { progress: 0, rework: 1, profile: 3 };
+const ORDER: Readonly<Record<string, number>> = { progress: 0, rework: 1, pasteMark: 2, profile: 3 };
 
 /** `pick`: which frames are taken, by their number from 0; all of them without it. */
 export function seeRun(settings: Partial<RehearsalSettings>, camera: Partial<CameraSettings>, pick: (index: number, count: number) => boolean = () => true): SeenRun {
   const run = simulate(settings, camera), { job } = resolveJob(run.jobJson, "job.json"), { plan } = readPlan(run.planCsv, job, "plan.csv");
-  const messages: Message[] = [...run.progress, ...run.rework];
+  const messages: Message[] = [...run.progress, ...run.rework, ...(run.pasteMark === null ? [] : [run.pasteMark])];
   for (const profile of run.profiles()) messages.push({ ...profile, zMm: profile.zMm.slice() });
   messages.sort((a, b) => a.tS - b.tS || (ORDER[a.kind] as number) - (ORDER[b.kind] as number));
   const engine = new RunEngine(plan, job, { hasProgress: settings.progress !== false });
@@ -29,9 +29,11 @@ export function seeRun(settings: Partial<RehearsalSettings>, camera: Partial<Cam
   const eye = new CameraEye(job, engine.plan, job.devices.find((device): device is Camera => device.kind === "camera") as Camera), frames: SeenFrame[] = [], count = run.shotCount;
   for (const taken of run.frames((index) => pick(index, count))) {
     const message: FrameMessage = { kind: "frame", tS: taken.tS, device: taken.device, file: taken.file, pose: taken.pose, frame: "plan" };
-    const began = performance.now(), reading = eye.measure(engine.frameScene(message), taken.frame);
+    const scene = engine.frameScene(message);
+    for (const mark of eye.unlearned(scene)) eye.learnMark(mark, mark.file === taken.file ? taken.frame : null);
+    const reading = eye.measure(scene, taken.frame);
     engine.takeFrame(reading);
-    frames.push({ reading, truth: taken.truth, ms: performance.now() - began });
+    frames.push({ reading, truth: taken.truth });
   }
   return { frames, result: engine.finish([], {}), job, engine };
 }
@@ -68,7 +70,7 @@ export function tally({ frames, engine }: SeenRun, into: Tally): Tally {
       const k = index.get(`${station.layer}/${station.strand}/${station.sMm.toFixed(4)}`) as number, state = reading.states[k] as number, isTold = state === PRESENT || state === ABSENT;
       if (state === UNSEEN) into.why.push(`${truth.file}: station ${station.layer}/${station.strand}/${station.sMm} not told`);
       if (station.borderline) continue;
-      if (station.state === "hidden") { into.hidden++; if (isTold) { into.hiddenClaimed++; if (process.env['DEV']) into.why.push(`hid ${station.layer}/${station.strand}/${station.sMm} vis ${station.visibleFraction} told ${state}`); } continue; }
+      if (station.state === "hidden") { into.hidden++; if (isTold) into.hiddenClaimed++; continue; }
       into.visible++;
       if (isTold) into.seen++;
       if (state === HIDDEN) continue;
@@ -97,13 +99,4 @@ export function tally({ frames, engine }: SeenRun, into: Tally): Tally {
     else if (reading.nozzleHangMm2 > 0.5) { into.hangsFalse++; into.why.push(`${truth.file}: false hang ${reading.nozzleHangMm2.toFixed(2)}`); }
   }
   return into;
-}
-
-export function told(t: Tally): Record<string, number | string> {
-  const mean = (v: readonly number[]): number => v.reduce((sum, x) => sum + x, 0) / v.length, bias = mean(t.widthsOffMm), f = (x: number): string => x.toFixed(3);
-  return {
-    used: `${t.rightlyUsed}/${t.frames}`, seen: f(t.seen / t.visible), falselyAbsent: f(t.falselyAbsent / t.present), absentFound: `${t.absentFound}/${t.absent}`, hiddenClaimed: `${t.hiddenClaimed}/${t.hidden}`,
-    widths: t.widthsOffMm.length, bias: f(bias), sd: f(Math.sqrt(mean(t.widthsOffMm.map((x) => (x - bias) ** 2)))), within2u: f(t.within2u / t.widthsOffMm.length),
-    bodies: `${t.bodiesFound}/${t.bodies}`, bodiesOffMm: f(Math.max(0, ...t.bodiesOffMm)), area: t.bodiesArea.map((a) => a.toFixed(2)).join(" "), bodiesFalse: t.bodiesFalse, hangs: t.hangs.map((a) => a.toFixed(2)).join(" "), hangsFalse: t.hangsFalse, pose: f(Math.max(0, ...t.poseOffMm.map(Math.abs))),
-  };
 }
