@@ -20,6 +20,8 @@ import { hangArea } from "./hang.ts";
 
 /** Cells of the view on the target, and what is looked at round the plan, mm. */
 const CELL_MM = 0.066, MARGIN_MM = 7.5;
+/** Cells for frames that may not take long: a bead is some ten of them wide. */
+export const QUICK_CELL_MM = 0.1;
 /** Fewer places on good beads or of bare target teach nothing. */
 const LEAST_PASTE = 40, LEAST_TARGET = 200;
 const MOST_LEARNED = 6000;
@@ -36,7 +38,7 @@ export class CameraEye {
   private known: KnownColours | null = null; // by the newest used frame
   private readonly marked = new Map<string, Ratios | null>(); // by mark
 
-  constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera) {
+  constructor(private readonly job: Job, private readonly plan: StationPlan, private readonly camera: Camera, private readonly cellMm = CELL_MM) {
     this.columns = stationColumns(plan);
     this.model = stageModel(plan, this.columns);
     this.points = Float64Array.from({ length: 3 * this.columns.count }, (_, i) => this.columns.frames[12 * Math.floor(i / 3) + (i % 3)] as number);
@@ -61,7 +63,7 @@ export class CameraEye {
   measure(scene: FrameScene, pixels: FramePixels | null): FrameReading {
     if (pixels === null) return this.unused(scene, "unreadable", {});
     if (scene.frame !== "plan") return this.unused(scene, "poseDisagrees", {});
-    const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: CELL_MM });
+    const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: this.cellMm });
     if (view === null) return this.unused(scene, "nothingLearned", {});
     const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
     const taken = (into: View, moved: Shift, size: number): Picture => {

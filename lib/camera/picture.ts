@@ -31,7 +31,7 @@ export function linearOf(code: number): number {
  */
 export function takePicture(view: View, pixels: FramePixels, masked: readonly (readonly [number, number, number, number])[], moved: Shift = NO_SHIFT): Picture {
   const { width, height, step, lens } = view, colours = new Float32Array(COLOURS * width * height).fill(Number.NaN), peak = new Uint8Array(width * height);
-  const taps = Math.max(1, Math.round(step)), apart = step / taps, first = -apart * (taps - 1) / 2, foldR2 = foldRadius2(lens), out = new Float64Array(2), sum = new Float64Array(COLOURS);
+  const taps = Math.max(1, Math.min(MOST_TAPS, Math.round(step))), apart = step / taps, first = -apart * (taps - 1) / 2, foldR2 = foldRadius2(lens), out = new Float64Array(2), sum = new Float64Array(COLOURS);
   const cx = moved.aboutX, cy = moved.aboutY, cos = 1 - moved.turnRad * moved.turnRad / 2;
   for (let row = 0, cell = 0; row < height; row++) {
     for (let column = 0; column < width; column++, cell++) {
@@ -68,6 +68,8 @@ function foldRadius2(lens: Lens): number {
   }
   return good * good;
 }
+/** More samples a side of a cell tell no more. */
+const MOST_TAPS = 2;
 /** No camera here sees farther aside than this, of the depth. */
 const FAR_RADIUS = 3;
 

@@ -3,6 +3,7 @@
  * The limits are the program's own aims for phantoms of any seed.
  */
 import { describe, expect, it } from "vitest";
+import { QUICK_CELL_MM } from "../../lib/camera/eye.ts";
 import { parseFault } from "../../lib/rehearsal/fault.ts";
 import { newTally, seeRun, tally } from "../support/seenFrames.ts";
 
@@ -25,6 +26,17 @@ describe("a phantom in frames", () => {
     expect([all.bodiesFound, all.bodiesFalse]).toEqual([all.bodies, 0]);
     expect(Math.max(...all.bodiesOffMm)).toBeLessThanOrEqual(0.5);
     for (const ratio of all.bodiesArea) expect(Math.abs(ratio - 1)).toBeLessThanOrEqual(0.25);
+  });
+
+  it("seed 19 in the larger cells of a live run: states and bodies keep to them too, widths to 0.06 ± 0.07 mm", () => {
+    const all = tally(seeRun({ seed: 19, surface: "cylinder", strands: 5, lengthMm: 16, faults: faults("gap@1/2/5-8", "drag@1/1/9-13"), dragWhen: "afterScan" }, { angleDeg: 45, azimuthDeg: 20, everyS: 40 }, (i, n) => i === n - 1, QUICK_CELL_MM), newTally());
+    const bias = mean(all.widthsOffMm), sd = Math.sqrt(mean(all.widthsOffMm.map((off) => (off - bias) ** 2)));
+    expect([all.rightlyUsed, all.bodiesFound, all.bodiesFalse]).toEqual([all.frames, all.bodies, 0]);
+    expect(all.seen / all.visible).toBeGreaterThanOrEqual(0.97);
+    expect(all.falselyAbsent / all.present).toBeLessThanOrEqual(0.02);
+    expect(all.absentFound / all.absent).toBeGreaterThanOrEqual(0.95);
+    expect(Math.abs(bias)).toBeLessThanOrEqual(0.06);
+    expect(sd).toBeLessThanOrEqual(0.07);
   });
 
   it("seed 13: a hand over part of the strands hides them, and the frame is used all the same: its camera remembers colours", () => {

@@ -17,8 +17,8 @@ export interface SeenRun { readonly frames: readonly SeenFrame[]; readonly resul
 
 const ORDER: Readonly<Record<string, number>> = { progress: 0, rework: 1, pasteMark: 2, profile: 3 };
 
-/** `pick`: which frames are taken, by their number from 0; all of them without it. */
-export function seeRun(settings: Partial<RehearsalSettings>, camera: Partial<CameraSettings>, pick: (index: number, count: number) => boolean = () => true): SeenRun {
+/** `pick`: which frames are taken, by their number from 0; all of them without it. `cellMm`: cells of the eye. */
+export function seeRun(settings: Partial<RehearsalSettings>, camera: Partial<CameraSettings>, pick: (index: number, count: number) => boolean = () => true, cellMm?: number): SeenRun {
   const run = simulate(settings, camera), { job } = resolveJob(run.jobJson, "job.json"), { plan } = readPlan(run.planCsv, job, "plan.csv");
   const messages: Message[] = [...run.progress, ...run.rework, ...(run.pasteMark === null ? [] : [run.pasteMark])];
   for (const profile of run.profiles()) messages.push({ ...profile, zMm: profile.zMm.slice() });
@@ -26,7 +26,7 @@ export function seeRun(settings: Partial<RehearsalSettings>, camera: Partial<Cam
   const engine = new RunEngine(plan, job, { hasProgress: settings.progress !== false });
   for (const message of messages) engine.push(message);
   engine.endPasses();
-  const eye = new CameraEye(job, engine.plan, job.devices.find((device): device is Camera => device.kind === "camera") as Camera), frames: SeenFrame[] = [], count = run.shotCount;
+  const eye = new CameraEye(job, engine.plan, job.devices.find((device): device is Camera => device.kind === "camera") as Camera, cellMm), frames: SeenFrame[] = [], count = run.shotCount;
   for (const taken of run.frames((index) => pick(index, count))) {
     const message: FrameMessage = { kind: "frame", tS: taken.tS, device: taken.device, file: taken.file, pose: taken.pose, frame: "plan" };
     const scene = engine.frameScene(message);

@@ -2,7 +2,7 @@
 import { platform, setPriority } from "node:os";
 import { join } from "node:path";
 import { parentPort, workerData } from "node:worker_threads";
-import { CameraEye } from "../../camera/eye.ts";
+import { CameraEye, QUICK_CELL_MM } from "../../camera/eye.ts";
 import type { FrameScene } from "../../camera/scene.ts";
 import { resolveJob } from "../../model/jobSchema.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -18,7 +18,7 @@ const { dataFolder, runId } = workerData as { readonly dataFolder: string; reado
 const paths = livePaths(dataFolder, runId), head = readHead(paths);
 if (head === null) throw new TypeError(`no run ${runId}`);
 const { job } = resolveJob(JSON.parse(head.jobText), "job.json"), stations = buildStations(readPlan(head.planText, job, head.planFile).plan, job.stationSpacingMm);
-const eyes = new Map(job.devices.flatMap((camera) => (camera.kind === "camera" ? [[camera.id, { camera, eye: new CameraEye(job, stations, camera) }] as const] : [])));
+const eyes = new Map(job.devices.flatMap((camera) => (camera.kind === "camera" ? [[camera.id, { camera, eye: new CameraEye(job, stations, camera, QUICK_CELL_MM) }] as const] : [])));
 
 async function measure(scene: FrameScene): Promise<void> {
   const own = eyes.get(scene.device);
