@@ -2,7 +2,6 @@
 import { CsvError, parse } from "csv-parse/sync";
 import { readdir, readFile } from "node:fs/promises";
 import { join } from "node:path";
-import { z } from "zod";
 import { InputError } from "../base/errors.ts";
 import { parseDecimal } from "../base/text.ts";
 import { BOARD_PATTERNS, type BoardGiven } from "../model/calibration.ts";
