@@ -12,7 +12,7 @@ const versions = { ...pkg.dependencies, ...pkg.devDependencies };
 /** Made at run time and not in the repository, or standing for a file of the reader's own. */
 const NOT_IN_REPOSITORY = /^(\.\.\/|~|\/|data\/|dist\/|node_modules\/|\.next\/|frames\/|RUN_|FOLDER)/;
 /** Files of a run folder, explained as a format. */
-const RUN_FILES = /^(job\.json|plan\.(csv|gcode)|profiles(\.[A-Z]+)?\.(arrow|ndjson)|progress\.csv|rework\.csv|paste\.csv|frames\.csv|poses\.csv|signals\.csv|truth\.json|result\.json|stations\.csv|target\.ply|landmarks\.csv|log\.ndjson|seals\.ndjson|VERIFY\.md|migration\.sql|aslaid\.db)$/;
+const RUN_FILES = /^(job\.json|plan\.(csv|gcode)|profiles(\.[A-Z]+)?\.(arrow|ndjson)|progress\.csv|rework\.csv|paste\.csv|frames\.csv|poses\.csv|signals\.csv|truth\.json|result\.json|stations\.csv|target\.ply|landmarks\.csv|board\.json|log\.ndjson|seals\.ndjson|VERIFY\.md|migration\.sql|aslaid\.db)$/;
 
 /** Words in backticks, blocks of code left out. */
 function backticked(text: string): string[] {

@@ -56,7 +56,7 @@ function findCorners(image: GrayImage, size: Size, cornerWindowPx: number | null
     const bright = (i: number): readonly [number, number] => [saddles[i]!.brightX, saddles[i]!.brightY];
     const grid = growGrid({ x, y }, (i, j) => Math.abs(bright(i)[0] * bright(j)[0] + bright(i)[1] * bright(j)[1]) < MOST_ALIKE);
     if (grid !== null && fits(grid, size)) {
-      const { kept, alikeTurns } = turnedRight(grid, size, { x, y, isDarkFirst: (each) => isDarkFirst(each, x, y, bright) });
+      const { kept, alikeTurns } = turnedRight(grid, size, { x, isDarkFirst: (each) => isDarkFirst(each, x, y, bright) });
       return refined(image, kept, { x, y, cornerWindowPx, scale }, alikeTurns);
     }
     if (grid !== null && (best === null || grid.points.length > best.points.length)) best = grid;
@@ -83,7 +83,7 @@ function nextPx({ columns, rows, points }: FoundGrid, i: number, x: readonly num
   return Math.min(...near.map((j) => Math.sqrt((x[points[j]!]! - x[points[i]!]!) ** 2 + (y[points[j]!]! - y[points[i]!]!) ** 2)));
 }
 
-interface Sight { readonly x: readonly number[]; readonly y: readonly number[]; readonly isDarkFirst: (grid: FoundGrid) => boolean }
+interface Sight { readonly x: readonly number[]; readonly isDarkFirst: (grid: FoundGrid) => boolean }
 
 /** The turn in which it has the size that was asked for and, where colours tell, begins with a dark square; of those the one whose rows run to the right most. */
 function turnedRight(grid: FoundGrid, size: Size, { x, isDarkFirst: isDark }: Sight): { readonly kept: FoundGrid; readonly alikeTurns: readonly number[] } {
@@ -109,7 +109,7 @@ function findDotGrid(image: GrayImage, size: Size): FoundBoard | string {
     const dots = findDots(image, { isBright, windowPx: Math.round(share * Math.max(image.width, image.height)) }), x = dots.map((d) => d.x), y = dots.map((d) => d.y);
     const grid = growGrid({ x, y }, (i, j) => Math.max(dots[i]!.areaPx2 / dots[j]!.areaPx2, dots[j]!.areaPx2 / dots[i]!.areaPx2) < MOST_AREA_FACTOR);
     if (grid !== null && fits(grid, size)) {
-      const { kept: { columns, rows, points }, alikeTurns } = turnedRight(grid, size, { x, y, isDarkFirst: () => true });
+      const { kept: { columns, rows, points }, alikeTurns } = turnedRight(grid, size, { x, isDarkFirst: () => true });
       return { columns, rows, image: Float64Array.from(points.flatMap((p) => [x[p]!, y[p]!])), areasPx2: Float64Array.from(points, (p) => dots[p]!.areaPx2), alikeTurns };
     }
     if (grid !== null && (best === null || grid.points.length > best.points.length)) best = grid;

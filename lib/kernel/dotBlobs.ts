@@ -88,6 +88,8 @@ function weigh({ pixels, width, height }: GrayImage, e: Ellipse, { det, sign, in
 }
 
 const OUTLINE = 32;
+/** Of the radius, so that the polygon has the circle's area. */
+const OUTLINE_RATIO = Math.sqrt((2 * Math.PI / OUTLINE) / Math.sin(2 * Math.PI / OUTLINE));
 
 /**
  * How far the centroid of a circle's picture lies from the picture of its middle (its shift in x, y, px), and the picture's area: by the
@@ -99,7 +101,7 @@ export function circleShift(lens: Lens, pose: Pose7, { x, y, radius }: { readonl
     distortInto(lens, cx / cz, cy / cz, out);
     return [out[0]!, out[1]!];
   };
-  const [mx, my] = see(x, y), outline = Array.from({ length: OUTLINE }, (_, i) => see(x + radius * Math.cos(2 * Math.PI * i / OUTLINE), y + radius * Math.sin(2 * Math.PI * i / OUTLINE)));
+  const reach = radius * OUTLINE_RATIO, [mx, my] = see(x, y), outline = Array.from({ length: OUTLINE }, (_, i) => see(x + reach * Math.cos(2 * Math.PI * i / OUTLINE), y + reach * Math.sin(2 * Math.PI * i / OUTLINE)));
   let area = 0, ax = 0, ay = 0;
   outline.forEach(([px, py], i) => {
     const [qx, qy] = outline[(i + 1) % OUTLINE]!, twice = (px - mx) * (qy - my) - (qx - mx) * (py - my);

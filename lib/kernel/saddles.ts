@@ -1,6 +1,5 @@
 /** Saddle points of a picture: where dark meets bright across both diagonals, as at the corners of a checkerboard. */
-import type { GrayImage } from "./grayImage.ts";
-import { smoothed } from "./grayImage.ts";
+import { type GrayImage, smoothed } from "./grayImage.ts";
 
 export interface Saddle {
   readonly x: number;

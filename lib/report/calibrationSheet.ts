@@ -3,14 +3,14 @@ import { type Calibration, type CalibrationCheck, type CalibrationSheet, type Ha
 import type { ReportBlock, ReportSection } from "../model/report.ts";
 import { coverageDrawing, errorsDrawing, picturesDrawing } from "./calibrationDrawings.ts";
 import { numberText } from "./plot.ts";
-import { counted } from "./words.ts";
+import { capital, counted } from "./words.ts";
 
 export function calibrationSheet(calibration: Calibration): CalibrationSheet {
   const { device, leftOut, handEye } = calibration, { verdict, why, pictures } = device.calibration;
   const mountWords = handEye === null ? "" : ` Its place on the tool is ${handEye.verdict === "bad" && handEye.mount === null ? "not determined" : handEye.verdict}.`;
   return {
     headline: `The calibration of ${device.id} is ${verdict}.`,
-    detail: `${why[0] ?? ""} ${leftOut.length === 0 ? `All ${pictures} pictures were used.` : `${counted(leftOut.length, "picture")} of ${pictures + leftOut.length} left out.`}${mountWords}`,
+    detail: `${why[0] ?? ""} ${leftOut.length === 0 ? `All ${pictures} pictures were used.` : `${capital(counted(leftOut.length, "picture"))} of ${pictures + leftOut.length} left out.`}${mountWords}`,
     camera: device.id, verdict, rmsWords: `${numberText(device.calibration.rmsPx, 3)} px`, at: device.calibration.at, pictureCount: pictures,
     sections: [judgedSection(calibration), ...(handEye === null ? [] : [mountSection(handEye)]), numbersSection(calibration), boardsSection(calibration), picturesSection(calibration)],
     blocksText: JSON.stringify(jobBlocksOf(calibration), null, 1),

@@ -76,8 +76,8 @@ describe("routes", () => {
     expect(all.filter(({ doors }) => doors.includes("open")).map(({ at }) => at).toSorted()).toEqual(OPEN_ROUTES);
   });
 
-  it("that change something ask who it is: no POST, PUT or DELETE is for looking but the check of a plan, which keeps nothing", () => {
-    expect(all.filter(({ at, doors }) => !at.endsWith(" GET") && doors.some((door) => door === "look" || door === "watch")).map(({ at }) => at)).toEqual(["api/prepare/check/route.ts POST"]);
+  it("that change something ask who it is: no POST, PUT or DELETE is for looking but the check of a plan and a calibration, which keep nothing", () => {
+    expect(all.filter(({ at, doors }) => !at.endsWith(" GET") && doors.some((door) => door === "look" || door === "watch")).map(({ at }) => at)).toEqual(["api/calibration/route.ts POST", "api/prepare/check/route.ts POST"]);
   });
 });
 

@@ -19,7 +19,7 @@ describe("calibratePlanes", () => {
     const { lens, poses, rmsPx, isSettled } = solve(viewsOf(2, { noisePx: 0 }));
     expect(isSettled).toBe(true);
     expect(rmsPx).toBeLessThan(1e-8);
-    for (const key of LENS_KEYS) expect(Math.abs(lens[key] - LENS[key]) / (Math.abs(LENS[key]) > 1 ? 1400 : 1)).toBeLessThan(1e-7);
+    for (const key of LENS_KEYS) expect(Math.abs(lens[key] - LENS[key]) / (Math.abs(LENS[key]) > 1 ? 1400 : 1), `${key} of the lens`).toBeLessThan(1e-7);
     const truth = stands(BOARD, LENS, WIDTH, { seed: 2, count: 12, tiltRad: 0.6, fill: 0.6 });
     poses.forEach((pose, i) => truth[i]!.t.forEach((mm, k) => expect(pose[k]).toBeCloseTo(mm, 5)));
   });
@@ -28,7 +28,7 @@ describe("calibratePlanes", () => {
     let within = 0, count = 0;
     for (let seed = 100; seed < 140; seed++) {
       const { lens, u, rmsPx } = solve(viewsOf(seed, { noisePx: 0.2 }));
-      expect(rmsPx).toBeCloseTo(0.2 * Math.SQRT2, 1);
+      expect(rmsPx, `seed ${seed}`).toBeCloseTo(0.2 * Math.SQRT2, 1);
       for (const key of LENS_KEYS) {
         const share = Math.abs(lens[key] - LENS[key]) / u[key];
         expect(share, `${key}, seed ${seed}`).toBeLessThan(4);
