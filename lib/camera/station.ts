@@ -41,7 +41,7 @@ export function silhouetteMm(shape: BeadShape, widthMm: number, heightMm: number
   const centreN = heightMm - r, halfFlat = shape === "stadium" ? Math.max(0, widthMm / 2 - r) : 0;
   const edge = (side: 1 | -1): number => {
     const n = centreN - side * r * sin;
-    const [b, at] = n >= 0 ? [side * (halfFlat + r * cos), n] : [side * widthMm / 2, 0]; // below its chord a segment ends
+    const [b, at] = n >= 0 ? [side * (halfFlat + r * cos), n] : [side * Math.sqrt(r * r - centreN * centreN), 0]; // a segment ends at its chord
     return b + (heightMm / 2 - at) * lean;
   };
   return [edge(-1), edge(1)];
