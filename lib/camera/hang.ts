@@ -11,13 +11,13 @@ export interface HangLook { readonly view: View; readonly stage: Stage; readonly
 /** Looked for from the tip up to there, mm, and so many widths beside the nozzle; from METAL_MM on it shows what it is made of. */
 const TO_MM = 8, BESIDE_WIDTHS = 1.5, METAL_MM = 4.5;
 /** Colour of paste: squared distance. */
-const MOST_FROM_PASTE = 14;
+const MOST_FROM_PASTE = 40;
 /** What is thinner is a streak of light on metal, mm. */
 const THIN_MM = 0.14;
 /** A bead behind is as much paste as what hangs: so much round it does not count, mm. */
-const ROUND_BEAD_MM = 0.25;
+const ROUND_BEAD_MM = 0.15;
 /** Lower than this over the tip paste at the nozzle's edge is the bead that is being laid, widths. */
-const LOW_WIDTHS = 0.6;
+const LOW_WIDTHS = 0.35;
 /** Fewer cells of the nozzle in the picture: it is not in view. */
 const LEAST_NOZZLE = 20;
 

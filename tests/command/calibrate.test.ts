@@ -89,7 +89,7 @@ describe("calibrate on a folder that has more in it than boards", () => {
     expect(code).toBe(0);
     const told = err.join("\n");
     expect(told).toContain("the key lens of board.json is not known");
-    expect(told).toMatch(/left out: cut\.jpg: expected the picture to be a PNG or JPEG image/);
+    expect(told).toMatch(/left out: cut\.jpg: expected a whole PNG or JPEG picture/);
     expect(told).toContain("left out: small.png: expected 640 × 480 px as most pictures have, got 320 × 240");
     expect(told).toContain("left out: empty.png: expected a grid of 9 × 6 corners, found none");
   });

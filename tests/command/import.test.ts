@@ -102,6 +102,6 @@ describe("the command line", () => {
     for (const name of ["inspect", "import", "export", "verify", "drop", "backup", "restore", "recompute", "scan", "calibrate", "rehearse", "bench"]) expect(help.out).toContain(`npm run --silent ${name}`);
     const unknown = await run("paint");
     expect([unknown.code, unknown.out]).toEqual([2, ""]);
-    expect(unknown.err).toEqual(['There is no command "paint": expected one of inspect, import, export, verify, drop, backup, restore, recompute, scan, token, rehearse, bench.']);
+    expect(unknown.err).toEqual(['There is no command "paint": expected one of inspect, import, export, verify, drop, backup, restore, recompute, scan, calibrate, token, rehearse, bench.']);
   });
 });

@@ -109,7 +109,7 @@ describe("lists", () => {
     const runs = [1, 2, 3].map((number) => madeRun(number, temp.newId, plain));
     for (const run of runs) writeRun(temp.store.db, run);
     temp.store.db.prepare(`INSERT INTO "Result" SELECT 'later', runId, '2026-03-01T00:00:00.000Z', toleranceJson, warningsJson, stationCount, laidCount, 7, inBandLengthFraction,
-      plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount, 'Dana Reyes', 'narrower bands', '{}' FROM "Result" WHERE id = ?`).run(runs[2]?.resultId);
+      plannedVolumeMm3, measuredVolumeMm3, minMeasuredFraction, minInBandFraction, maxActFindings, actFindingCount, watchFindingCount, 'Dana Reyes', 'narrower bands', '{}', cameraPresentCount, cameraAbsentCount FROM "Result" WHERE id = ?`).run(runs[2]?.resultId);
     const page = await listRuns(temp.store.prisma, { count: 2, after: null });
     expect(page.map(({ run }) => run.name)).toEqual(["run 3", "run 2"]);
     expect(page.map(({ result }) => [result.summary.measured, result.recompute])).toEqual([[plain.summary.measured, null], [plain.summary.measured, null]]);

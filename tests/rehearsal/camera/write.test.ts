@@ -90,12 +90,13 @@ describe("writeRunFolder with a camera", () => {
     expect(lines[1]?.endsWith(",plan")).toBe(true);
   });
 
-  it("without profilers the job names the camera alone and a rectangle that shows nothing but paste; without a camera nothing of it is there", async () => {
+  it("without profilers the job names the camera alone, and paste.csv a rectangle that shows nothing but paste; without a camera nothing of it is there", async () => {
     writeRunFolder(simulate(RUN, { ...CAMERA, pxPerMm: 10, alone: true }), join(place, "alone"), "arrow");
-    const job = JSON.parse(readFileSync(join(place, "alone", "job.json"), "utf8")) as { devices: { kind: string }[]; camera: { paste: { file: string; rectPx: [number, number, number, number] }[] } };
+    const job = JSON.parse(readFileSync(join(place, "alone", "job.json"), "utf8")) as { devices: { kind: string }[] };
     expect(job.devices.map((one) => one.kind)).toEqual(["camera"]);
     expect(readdirSync(join(place, "alone")).filter((name) => name.startsWith("profiles"))).toEqual([]);
-    const { file, rectPx: [u0, v0, u1, v1] } = job.camera.paste[0]!;
+    const [head, row = ""] = readFileSync(join(place, "alone", "paste.csv"), "utf8").trim().split("\n"), [, , file = "", ...rest] = row.split(","), [u0, v0, u1, v1] = rest.map(Number) as [number, number, number, number];
+    expect(head).toBe("t_s,device,file,u0_px,v0_px,u1_px,v1_px,who");
     const { data } = await sharp(readFileSync(join(place, "alone", file))).extract({ left: u0, top: v0, width: u1 - u0 + 1, height: v1 - v0 + 1 }).raw().toBuffer({ resolveWithObject: true });
     const blue = Array.from({ length: data.length / 3 }, (_, i) => data[3 * i + 2] as number);
     expect(blue.length).toBeGreaterThanOrEqual(20);
