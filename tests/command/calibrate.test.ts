@@ -1,5 +1,5 @@
 /** `calibrate` on the pictures that Debian's opencv-doc brings, against its own intrinsics, and on folders that are wrong. */
-import { copyFileSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import sharp from "sharp";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
@@ -34,14 +34,18 @@ async function detailOf(...argv: string[]): Promise<Calibration> {
   return JSON.parse(readFileSync(file, "utf8")) as Calibration;
 }
 
+/** The package could not be installed: its tests are skipped, and `npm test` has said so. */
+const HAS_BOARDS = existsSync(join(OPENCV_DOC, "left_intrinsics.yml"));
+
 beforeAll(() => {
+  if (!HAS_BOARDS) return;
   mkdirSync(left);
   for (const name of NAMES) copyFileSync(join(OPENCV_DOC, name), join(left, name));
   writeFileSync(join(left, "board.json"), JSON.stringify(BOARD));
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-describe("calibrate on left01 to left14 of opencv-doc", () => {
+describe.skipIf(!HAS_BOARDS)("calibrate on left01 to left14 of opencv-doc", () => {
   it("with the model of the published file (flags 2: one focal length), its window of 11 px and all pictures: focal length within 0.5 %, rms within 10 %, each picture's within 15 % but two", async () => {
     expect(published("flags")).toEqual([2]);
     const { device, boards } = await detailOf(left, "--square", "--keep-all", "--corner-window", "11");
@@ -76,7 +80,7 @@ describe("calibrate on left01 to left14 of opencv-doc", () => {
   });
 });
 
-describe("calibrate on a folder that has more in it than boards", () => {
+describe.skipIf(!HAS_BOARDS)("calibrate on a folder that has more in it than boards", () => {
   it("tells by name what is of another size, no picture, or without a board, and an unknown key; and goes on", async () => {
     const mixed = join(folder, "mixed");
     mkdirSync(mixed);
