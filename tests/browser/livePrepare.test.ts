@@ -132,12 +132,12 @@ describe.each(["/prepare", "/api"])("the page %s", (path) => {
 });
 
 describe("the page of the wire", () => {
-  it("lists 15 calls, each with its section, and both clients; it is reached from the register", async () => {
+  it("lists 16 calls, each with its section, and both clients; it is reached from the register", async () => {
     await open("/");
     await page.getByRole("link", { name: "The wire" }).click();
     await page.waitForURL("**/api");
-    expect(await page.locator(".contents tbody tr").count()).toBe(15);
-    expect(await page.locator(".call").count()).toBe(15);
+    expect(await page.locator(".contents tbody tr").count()).toBe(16);
+    expect(await page.locator(".call").count()).toBe(16);
     await page.getByRole("link", { name: "POST /runs/{runId}/commands", exact: true }).click();
     expect(await page.locator(".call:has(h2:target), .call h2:target").first().innerText()).toContain("POST /runs/{runId}/commands");
     expect(await page.locator(".client h2").allInnerTexts()).toEqual(["docs/clients/stream.mjs", "docs/clients/stream.py"]);
