@@ -1,6 +1,6 @@
 /** Paste off the path: what looks like paste on the target outside every laid strand's window. */
 import { dilateMask, eachComponent, openMask } from "../kernel/mask.ts";
-import { medianOf } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
 import type { Point } from "../model/result.ts";
 import { cellOf } from "./labels.ts";
 import type { Look } from "./look.ts";
@@ -16,8 +16,8 @@ export interface BodyLook {
   readonly leastMm2: number;
 }
 
-/** Beyond a laid bead's silhouette so much belongs to it, mm; and round the nozzle's tip, in widths. */
-const WINDOW_MM = 0.3, ROUND_TIP_WIDTHS = 1.6;
+/** Round the nozzle's tip so much is paste on its way, widths. */
+const ROUND_TIP_WIDTHS = 1.6;
 /** Scores are averaged over a square of so many mm to each side, and what is thinner than twice that goes. */
 const MEAN_MM = 0.12, THIN_MM = 0.14;
 /** A body's mean score, and the median squared distance of its colour from paste. */
@@ -35,7 +35,7 @@ export function findSeenBodies(input: BodyLook): { readonly bodies: SeenBody[]; 
   eachComponent(paste, width, height, (cells) => {
     if (cells.length * input.cellMm * input.cellMm < 0.5 * leastMm2 || touchesEdge(cells, width, height)) return;
     const scores = cells.reduce((sum, at) => sum + (look.score[at] as number), 0) / cells.length;
-    if (scores < LEAST_SCORE || medianOf(Float64Array.from(cells, look.fromPaste)) > MOST_FROM_PASTE) return;
+    if (scores < LEAST_SCORE || median(Float64Array.from(cells, look.fromPaste)) > MOST_FROM_PASTE) return;
     const body = bodyOf(input, cells);
     if (body.areaMm2 >= leastMm2) bodies.push(body);
   });
@@ -54,7 +54,9 @@ function freeTarget({ model, view, stage, look, stations, scene, cellMm }: BodyL
   for (let at = 0; at < explained.length; at++) explained[at] = (layers.id1[at] as number) >= 0 && ((layers.id1[at] as number) < ids.strip || layers.id1[at] === ids.nozzle) ? 1 : 0;
   for (const station of stations) if (scene.bare[station.index] === 1 && scene.laid[station.index] !== NOT_LAID) markWindow(view, station, cellMm, explained);
   markTip(model, view, scene, cellMm, explained);
-  const near = dilateMask(explained, width, height, Math.max(1, Math.round(WINDOW_MM / cellMm)));
+  // beyond a laid bead's silhouette its window belongs to it, as far as any window reaches
+  const beyondMm = stations.reduce((most, { beyondLeftMm, beyondRightMm }) => Math.max(most, beyondLeftMm, beyondRightMm), 0);
+  const near = dilateMask(explained, width, height, Math.max(1, Math.round(beyondMm / cellMm)));
   const free = new Uint8Array(near.length);
   for (let at = 0; at < free.length; at++) free[at] = near[at] === 0 && stage.ground[at] !== 0 && look.strange[at] === 0 && look.score[at] === look.score[at] ? 1 : 0;
   return free;

@@ -61,36 +61,38 @@ export class CameraEye {
 
   /** `pixels` null: the picture cannot be read. */
   measure(scene: FrameScene, pixels: FramePixels | null): FrameReading {
-    if (pixels === null) return this.unused(scene, "unreadable", {});
-    if (scene.frame !== "plan") return this.unused(scene, "poseDisagrees", {});
+    if (pixels === null) return this.empty(scene, "unreadable");
+    if (scene.frame !== "plan") return this.empty(scene, "poseDisagrees");
     const laid = this.laidPoints(scene), view = laid.length === 0 ? null : viewOf(this.camera, scene.pose, laid, { marginMm: MARGIN_MM, cellMm: this.cellMm });
-    if (view === null) return this.unused(scene, "nothingLearned", {});
-    const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene), cellMm = meanCellMm(view, stations);
+    if (view === null) return this.empty(scene, "nothingLearned");
+    const stage = setStage(this.model, view, scene, this.job.nozzle), stations = stationsInView(this.plan, this.columns, view, scene);
+    if (stations.length === 0) return this.empty(scene, "nothingLearned");
+    const cellMm = meanCellMm(view, stations);
     const taken = (into: View, moved: Shift, size: number): Picture => {
       const picture = takePicture(into, pixels, this.camera.maskPx, moved);
       return this.known === null ? picture : withoutStrange(picture, into, this.known, size);
     };
-    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), byProfiles = labelCells(this.model, stage, view, stations, scene, cellMm, false);
-    const mark = byProfiles.pasteX.length < LEAST_PASTE ? this.markedPaste(scene) : null, labels = mark === null ? byProfiles : labelCells(this.model, stage, view, stations, scene, cellMm, true);
-    if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.unused(scene, "nothingLearned", {});
-    if (!judgeExposure(rough, view, labels)) return this.unused(scene, "badExposure", {});
+    const rough = withoutNozzle(taken(coarser(view), NO_SHIFT, 2 * cellMm), view, stage, cellMm), known = { model: this.model, stage, view, stations, scene, cellMm }, byProfiles = labelCells(known, (i) => scene.good[i] === 1);
+    const mark = byProfiles.pasteX.length < LEAST_PASTE ? this.markedPaste(scene) : null, labels = mark === null ? byProfiles : labelCells(known, () => true);
+    if (labels.pasteX.length < LEAST_PASTE || labels.target.length < LEAST_TARGET) return this.empty(scene, "nothingLearned");
+    if (!judgeExposure(rough, view, labels)) return this.empty(scene, "badExposure");
     const { separability: limit, poseErrorMm: limitMm } = this.job.tolerance.camera;
     const shift = findShift(rough, view, labels, { cellMm, limitMm }), poseErrorMm = this.shiftMm(view, stations, labels, shift), picture = taken(view, shift, cellMm), paste = likeMark(picture, pasteCells(view, labels), mark);
-    if (paste.length < LEAST_PASTE) return this.unused(scene, "notSeparable", {});
+    if (paste.length < LEAST_PASTE) return this.empty(scene, "notSeparable");
     const look = learn(picture, view, paste, thinned(labels.target, MOST_LEARNED), cellMm);
     const facts = { separability: look.separability, poseErrorMm };
-    if (!(look.separability >= limit)) return this.unused(scene, "notSeparable", { separability: look.separability });
-    if (poseErrorMm > limitMm) return this.unused(scene, "poseDisagrees", facts);
+    if (!(look.separability >= limit)) return this.empty(scene, "notSeparable", { separability: look.separability });
+    if (poseErrorMm > limitMm) return this.empty(scene, "poseDisagrees", facts);
     return this.read(scene, { view, stage, look, stations, cellMm }, facts);
   }
 
   private read(scene: FrameScene, seen: Seen, facts: Facts): FrameReading {
-    const { view, stage, look, stations, cellMm } = seen, reader = new LineReader(this.model, stage, view, look, cellMm, this.job.tolerance.gapRatio);
+    const { view, stage, look, stations, cellMm } = seen, reader = new LineReader({ model: this.model, stage, view, look, cellMm, gapRatio: this.job.tolerance.gapRatio });
     const lines = stations.map((station) => reader.read(station));
-    if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.unused(scene, "blurred", facts);
+    if (softnessMm(lines) > MOST_SOFT_WIDTHS * meanWidthMm(stations)) return this.empty(scene, "blurred", facts);
     bridgeUndecided(stations, lines, this.columns.strandOf, this.plan.spacingMm);
     const widths = lines.map((line, k) => beadWidth(this.plan.beadShape, stations[k] as Station, line, cellMm)), level = edgeLevel(scene, stations, widths);
-    if (level === null) return this.unused(scene, "notSeparable", facts);
+    if (level === null) return this.empty(scene, "notSeparable", facts);
     this.known = look.known;
     const reading = this.empty(scene, null, facts);
     stations.forEach((station, k) => note(scene, station, { line: lines[k] as LineReading, width: widths[k] as Width, level }, reading));
@@ -116,11 +118,8 @@ export class CameraEye {
     return n === 0 ? Number.NaN : sum / n;
   }
 
-  private unused(scene: FrameScene, reason: UnusedReason, facts: Facts): FrameReading {
-    return this.empty(scene, reason, facts);
-  }
-
-  private empty(scene: FrameScene, reason: UnusedReason | null, { separability = Number.NaN, poseErrorMm = Number.NaN }: Facts): FrameReading {
+  /** A reading that says nothing yet; with a reason it says nothing at all. */
+  private empty(scene: FrameScene, reason: UnusedReason | null, { separability = Number.NaN, poseErrorMm = Number.NaN }: Facts = {}): FrameReading {
     const n = this.columns.count, nan = (): Float32Array => new Float32Array(n).fill(Number.NaN);
     return {
       file: scene.file, device: scene.device, tS: scene.tS, layer: scene.layer, reason, separability, poseErrorMm, states: new Uint8Array(n), attempt: scene.attempt,
@@ -175,15 +174,15 @@ function pasteCells(view: View, { pasteX, pasteY }: Labels): Int32Array {
   return thinned(Int32Array.from(pasteX, (x, k) => cellOf(view, x, pasteY[k] as number)), MOST_LEARNED);
 }
 
-/** Size of a cell on the target, square to the view, mm. */
+/** Size of a cell on the target, square to the view, mm; of at least one station. */
 function meanCellMm(view: View, stations: readonly Station[]): number {
   let sum = 0;
   for (const { inverse } of stations) sum += view.step / (view.lens.fx * inverse);
-  return stations.length === 0 ? CELL_MM : sum / stations.length;
+  return sum / stations.length;
 }
 
 function meanWidthMm(stations: readonly Station[]): number {
-  return stations.reduce((sum, { plannedWidthMm }) => sum + plannedWidthMm, 0) / Math.max(1, stations.length);
+  return stations.reduce((sum, { plannedWidthMm }) => sum + plannedWidthMm, 0) / stations.length;
 }
 
 /** Distance between two cells' rays in the plane through the station's bead, mm. */

@@ -1,5 +1,5 @@
 /** Whether a frame is fit to be measured: light and sharpness. */
-import { medianOf } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
 import { cellOf, thinned, type Labels } from "./labels.ts";
 import type { LineReading } from "./line.ts";
 import type { Picture } from "./picture.ts";
@@ -17,11 +17,11 @@ export function judgeExposure({ peak }: Picture, fine: View, labels: Labels): bo
   const paste = Float64Array.from(labels.pasteX, (x, k) => codeAt(x, labels.pasteY[k] as number)), target = Float64Array.from(thinned(labels.target, MOST_TARGET), (at) => codeAt(at % fine.width, Math.floor(at / fine.width)));
   const clipped = (codes: Float64Array): number => codes.filter((code) => code >= CLIPPED).length / codes.length;
   if (clipped(target) > MOST_CLIPPED || clipped(paste) > 2 * MOST_CLIPPED) return false;
-  return Math.max(medianOf(paste), medianOf(target)) >= DARK;
+  return Math.max(median(paste), median(target)) >= DARK;
 }
 
 /** Median standard deviation of the blur at the beads' edges, mm; 0 where no edge is seen. */
 export function softnessMm(lines: readonly LineReading[]): number {
   const soft = Float64Array.from(lines.map(({ softMm }) => softMm).filter((mm) => mm === mm));
-  return soft.length < 8 ? 0 : medianOf(soft);
+  return soft.length < 8 ? 0 : median(soft);
 }

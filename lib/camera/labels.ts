@@ -20,11 +20,13 @@ const BESIDE_MM = 0.35, FAR_MM = 5;
 /** Places across a bead, of half of what is seen of it: both flanks too, so that light that falls on one side of a bead does not pass for colour. */
 const ACROSS = [-0.8, -0.4, 0, 0.4, 0.8];
 
-/** Which stations are learned from: those a profiler calls good; with a mark of a person's instead, all laid ones. */
-export function labelCells(model: StageModel, stage: Stage, view: View, stations: readonly Station[], scene: FrameScene, cellMm: number, fromMark: boolean): Labels {
+export interface LabelInput { readonly model: StageModel; readonly stage: Stage; readonly view: View; readonly stations: readonly Station[]; readonly scene: FrameScene; readonly cellMm: number }
+
+/** `teaches`: which of the laid stations are learned from, by their index: those that a profiler calls good, or all where a person has marked paste. */
+export function labelCells({ model, stage, view, stations, scene, cellMm }: LabelInput, teaches: (station: number) => boolean): Labels {
   const x: number[] = [], y: number[] = [], of: number[] = [];
   for (const station of stations) {
-    if (scene.laid[station.index] !== LAID || !(fromMark || scene.good[station.index] === 1)) continue;
+    if (scene.laid[station.index] !== LAID || !teaches(station.index)) continue;
     for (const share of ACROSS) {
       const [column, row] = station.cellAt(station.offsetMm + (station.leftMm + station.rightMm) / 2 + share * (station.leftMm - station.rightMm) / 2);
       const at = cellOf(view, column, row);

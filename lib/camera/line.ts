@@ -1,5 +1,5 @@
 /** A station read in one frame: paste along its lateral in the bead's middle plane, what hides it, and both edges of the bead. */
-import { medianOf } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
 import type { Look } from "./look.ts";
 import { ABSENT, HIDDEN, PRESENT } from "./scene.ts";
 import type { Stage, StageModel } from "./stage.ts";
@@ -33,23 +33,23 @@ const ALONG_MM = [-0.24, -0.12, 0, 0.12, 0.24];
 const MOST_BLOCKED = 0.5, LEAST_DECIDED = 0.3;
 /** Target that stands nearer to the camera than the bead by more than this hides it, mm. */
 const RIDGE_MM = 0.4;
-/** The window reaches beyond the planned flank by this share of the width or so many mm. */
-const WINDOW_SHARE = 0.25, WINDOW_MM = 0.3;
 /** Bare target is looked for from here to there beyond the edge, mm. */
 const BARE_FROM_MM = 0.15, BARE_TO_MM = 0.6;
 const LEAST_BARE = 3;
 /** So far from an edge neither side is mixed with the other, mm. */
 const LIGHT_MM = 0.18;
 
+export interface LineInput { readonly model: StageModel; readonly stage: Stage; readonly view: View; readonly look: Look; readonly cellMm: number; readonly gapRatio: number }
+
 export class LineReader {
   private kinds = new Uint8Array(64);
   private scores = new Float64Array(64);
   private places = new Float64Array(64);
 
-  constructor(private readonly model: StageModel, private readonly stage: Stage, private readonly view: View, private readonly look: Look, private readonly cellMm: number, private readonly gapRatio: number) {}
+  constructor(private readonly by: LineInput) {}
 
   read(station: Station): LineReading {
-    const low = station.rightMm - BEYOND_MM, high = station.leftMm + BEYOND_MM, step = STEP_CELLS * this.cellMm, count = Math.ceil((high - low) / step) + 1;
+    const low = station.rightMm - BEYOND_MM, high = station.leftMm + BEYOND_MM, step = STEP_CELLS * this.by.cellMm, count = Math.ceil((high - low) / step) + 1;
     this.take(station, low, step, count);
     const decided = this.decide(station, count);
     const reading: LineReading = { ...decided, rightMm: Number.NaN, leftMm: Number.NaN, softMm: decided.state === PRESENT ? this.softness(count) : Number.NaN, noise: Number.NaN };
@@ -63,7 +63,7 @@ export class LineReader {
     for (let j = 0; j < count; j++) {
       const b = low + j * step, [column, row] = station.cellAt(b, station.inwardMm);
       this.places[j] = b;
-      this.kinds[j] = this.kindAt(station, cellOf(this.view, column, row));
+      this.kinds[j] = this.kindAt(station, cellOf(this.by.view, column, row));
       this.scores[j] = this.kinds[j] === BLOCKED ? Number.NaN : this.meanScore(station, b);
       if (this.scores[j] !== this.scores[j]) this.kinds[j] = BLOCKED;
     }
@@ -80,17 +80,17 @@ export class LineReader {
 
   /** Between four cells; NaN where one of them is not known. */
   private scoreAt(column: number, row: number): number {
-    const { width, height } = this.view, c = Math.floor(column), r = Math.floor(row), fc = column - c, fr = row - r;
+    const { width, height } = this.by.view, c = Math.floor(column), r = Math.floor(row), fc = column - c, fr = row - r;
     if (!(c >= 0 && r >= 0 && c < width - 1 && r < height - 1)) return Number.NaN;
-    const at = r * width + c, { score } = this.look;
+    const at = r * width + c, { score } = this.by.look;
     return (1 - fr) * ((1 - fc) * score[at]! + fc * score[at + 1]!) + fr * ((1 - fc) * score[at + width]! + fc * score[at + width + 1]!);
   }
 
   private kindAt(station: Station, at: number): number {
-    if (at < 0 || this.look.strange[at] === 1) return BLOCKED;
-    const { layers, ids } = this.stage, id = layers.id1[at]!;
+    if (at < 0 || this.by.look.strange[at] === 1) return BLOCKED;
+    const { layers, ids } = this.by.stage, id = layers.id1[at]!;
     if (id < 0 || id === ids.nozzle) return BLOCKED;
-    if (isOwn(this.model, id, station.index)) {
+    if (isOwn(this.by.model, id, station.index)) {
       const behind = layers.id2[at]!;
       return behind >= 0 && behind < ids.strip ? OWN_OVER_OTHER : OWN;
     }
@@ -100,14 +100,14 @@ export class LineReader {
 
   /** Present, absent or hidden. */
   private decide(station: Station, count: number): { state: number; pasteFraction: number; isUndecided: boolean } {
-    const window = Math.max(WINDOW_SHARE * station.plannedWidthMm, WINDOW_MM), { threshold } = this.look;
+    const { threshold } = this.by.look;
     let own = 0, blocked = 0, decided = 0, paste = 0;
     for (let j = 0; j < count; j++) {
       const b = this.places[j]!, kind = this.kinds[j]!, isPlanned = b >= station.rightMm && b <= station.leftMm;
       if (isPlanned) {
         own++;
         if (kind === BLOCKED) blocked++;
-      } else if (b < station.rightMm - window || b > station.leftMm + window) continue;
+      } else if (b < station.rightMm - station.beyondRightMm || b > station.leftMm + station.beyondLeftMm) continue;
       if (kind !== OWN && kind !== TARGET) continue;
       if (isPlanned) decided++;
       if (this.scores[j]! > threshold) paste++;
@@ -115,7 +115,7 @@ export class LineReader {
     const isBlocked = own === 0 || blocked > MOST_BLOCKED * own;
     if (isBlocked || decided < LEAST_DECIDED * own) return { state: HIDDEN, pasteFraction: Number.NaN, isUndecided: !isBlocked };
     const pasteFraction = Math.min(1, paste / decided);
-    return { state: pasteFraction < this.gapRatio ? ABSENT : PRESENT, pasteFraction, isUndecided: false };
+    return { state: pasteFraction < this.by.gapRatio ? ABSENT : PRESENT, pasteFraction, isUndecided: false };
   }
 
   /** Both edges, where the score crosses half-way between the bead and the target beside that edge. */
@@ -128,7 +128,7 @@ export class LineReader {
     if (right === null || left === null) return;
     reading.rightMm = right;
     reading.leftMm = left;
-    reading.noise = this.look.noise;
+    reading.noise = this.by.look.noise;
   }
 
   /** The place in the middle of the run of paste that lies nearest to where the bead ought to be. */
@@ -136,9 +136,9 @@ export class LineReader {
     const centre = station.offsetMm + (station.leftMm + station.rightMm) / 2;
     let best = -1, least = Infinity;
     for (let j = 0; j < count; j++) {
-      if (!(this.scores[j]! > this.look.threshold) || this.kinds[j] === OTHER) continue;
+      if (!(this.scores[j]! > this.by.look.threshold) || this.kinds[j] === OTHER) continue;
       let end = j;
-      while (end + 1 < count && this.scores[end + 1]! > this.look.threshold && this.kinds[end + 1] !== OTHER) end++;
+      while (end + 1 < count && this.scores[end + 1]! > this.by.look.threshold && this.kinds[end + 1] !== OTHER) end++;
       const place = (this.places[j]! + this.places[end]!) / 2, away = Math.abs(place - centre);
       if (end - j >= 2 && away < least) { least = away; best = (j + end) >> 1; }
       j = end;
@@ -148,8 +148,8 @@ export class LineReader {
 
   /** Median score of the bead's middle half. */
   private levelNear(middle: number, station: Station): number {
-    const half = Math.max(1, Math.round(0.25 * (station.leftMm - station.rightMm) / (STEP_CELLS * this.cellMm)));
-    return medianOf(Float64Array.from(this.scores.subarray(Math.max(0, middle - half), middle + half + 1)).filter((s) => s > this.look.threshold));
+    const half = Math.max(1, Math.round(0.25 * (station.leftMm - station.rightMm) / (STEP_CELLS * this.by.cellMm)));
+    return median(Float64Array.from(this.scores.subarray(Math.max(0, middle - half), middle + half + 1)).filter((s) => s > this.by.look.threshold));
   }
 
   /** Lateral place of the edge on one side; null: it is not seen. */
@@ -159,9 +159,9 @@ export class LineReader {
     if (!(j >= 0 && j < count) || this.kinds[j] === BLOCKED || this.kinds[j] === OTHER) return null;
     const bare = this.bareBeyond(j, side, count);
     if (bare !== bare) return null;
-    const b = this.places[j]!, half = this.look.halfAndHalf(this.lightAt(station, b - side * LIGHT_MM), this.lightAt(station, b + side * LIGHT_MM)), at = bare + (half === half ? half : 0.5) * (level - bare);
+    const b = this.places[j]!, half = this.by.look.halfAndHalf(this.lightAt(station, b - side * LIGHT_MM), this.lightAt(station, b + side * LIGHT_MM)), at = bare + (half === half ? half : 0.5) * (level - bare);
     // from the bare side inwards, so that a highlight or a dull flank on the bead is no edge
-    for (let k = j + side * Math.round(0.3 / (STEP_CELLS * this.cellMm)); k !== middle; k -= side) {
+    for (let k = j + side * Math.round(0.3 / (STEP_CELLS * this.by.cellMm)); k !== middle; k -= side) {
       if (!(k >= 0 && k < count)) continue;
       const outer = this.scores[k]!, inner = this.scores[k - side]!;
       if (outer < at && inner >= at) return this.places[k]! - (this.places[k]! - this.places[k - side]!) * (at - outer) / (inner - outer);
@@ -170,8 +170,8 @@ export class LineReader {
   }
 
   private lightAt(station: Station, b: number): number {
-    const [column, row] = station.cellAt(b, station.inwardMm), at = cellOf(this.view, column, row);
-    return at < 0 ? Number.NaN : this.look.brightness(at);
+    const [column, row] = station.cellAt(b, station.inwardMm), at = cellOf(this.by.view, column, row);
+    return at < 0 ? Number.NaN : this.by.look.brightness(at);
   }
 
   private softness(count: number): number {
@@ -187,20 +187,20 @@ export class LineReader {
   }
 
   private isBead(j: number): boolean {
-    return this.scores[j]! > this.look.threshold && this.kinds[j] !== OTHER && this.kinds[j] !== BLOCKED;
+    return this.scores[j]! > this.by.look.threshold && this.kinds[j] !== OTHER && this.kinds[j] !== BLOCKED;
   }
 
   /** Median score of bare target beyond the edge at place j; NaN: too little of it is seen. */
   private bareBeyond(j: number, side: 1 | -1, count: number): number {
-    const step = STEP_CELLS * this.cellMm, values: number[] = [];
+    const step = STEP_CELLS * this.by.cellMm, values: number[] = [];
     let hasTarget = false; // between touching beads a dull seam is no target
     for (let k = j + side * Math.round(BARE_FROM_MM / step); k >= 0 && k < count && Math.abs(k - j) <= BARE_TO_MM / step; k += side) {
       if (this.kinds[k] !== TARGET && this.kinds[k] !== OWN) break;
-      if (!(this.scores[k]! < this.look.threshold)) continue;
+      if (!(this.scores[k]! < this.by.look.threshold)) continue;
       values.push(this.scores[k]!);
       hasTarget ||= this.kinds[k] === TARGET;
     }
-    return !hasTarget || values.length < LEAST_BARE ? Number.NaN : medianOf(Float64Array.from(values));
+    return !hasTarget || values.length < LEAST_BARE ? Number.NaN : median(values);
   }
 }
 

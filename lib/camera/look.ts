@@ -3,7 +3,8 @@
  * taken against the target's own brightness near by, so that uneven light and wide shadows do not count.
  */
 import { dilateMask, openMask } from "../kernel/mask.ts";
-import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn, type ClassSpread } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
+import { fisherDirection, inverse3, robustSpread, rocArea, squareIn, type ClassSpread } from "../kernel/twoClasses.ts";
 import type { FramePixels } from "../model/frame.ts";
 import { COLOURS, logOf, type Picture } from "./picture.ts";
 import type { View } from "./view.ts";
@@ -109,7 +110,7 @@ export function learn(picture: Picture, view: View, paste: Int32Array, target: I
   const zero = along(targetSpread.mean, 0), one = along(pasteSpread.mean, 0);
   const [pasteScores, targetScores] = [pasteColours, targetColours].map((colours) => projected(kept(halfOf(colours, 1), isStrange), axis, zero, one)) as [Float64Array, Float64Array];
   const separability = rocArea(targetScores, pasteScores);
-  const spreadOf = (values: Float64Array, middle: number): number => Math.max(0.02, 1.4826 * medianOf(values.map((v) => Math.abs(v - middle))));
+  const spreadOf = (values: Float64Array, middle: number): number => Math.max(0.02, 1.4826 * median(values.map((v) => Math.abs(v - middle))));
   const pasteSd = spreadOf(pasteScores, 1), targetSd = spreadOf(targetScores, 0);
   const cells = view.width * view.height, strange = new Uint8Array(cells), score = new Float32Array(cells);
   for (let at = 0; at < cells; at++) {
@@ -194,8 +195,8 @@ function flattened({ colours }: Picture, { width, height }: View, target: Int32A
     ratios[0].push(colours[COLOURS * at + 1]!);
     ratios[1].push(colours[COLOURS * at + 2]!);
   }
-  const medians = filled(held.map((values) => (values.length < 12 ? Number.NaN : medianOf(Float64Array.from(values)))), columns, rows);
-  const [rg, bg] = ratios.map((values) => medianOf(Float64Array.from(values))) as [number, number];
+  const medians = filled(held.map((values) => (values.length < 12 ? Number.NaN : median(values))), columns, rows);
+  const [rg, bg] = ratios.map((values) => median(values)) as [number, number];
   const out = new Float32Array(colours.length);
   for (let row = 0, at = 0; row < height; row++) {
     const fr = Math.min(rows - 1, Math.max(0, (row + 0.5) / tile - 0.5)), r0 = Math.min(rows - 1, Math.floor(fr)), r1 = Math.min(rows - 1, r0 + 1), wr = fr - r0;

@@ -92,19 +92,24 @@ export interface StationColumns {
   readonly frames: Float64Array; // Float64Array[12 · station], position, tangent, normal, lateral
   readonly widthMm: Float64Array; // Float64Array[station]
   readonly heightMm: Float64Array; // Float64Array[station]
+  /** How far the lateral window reaches beyond the planned flank, which it may end before. */
+  readonly beyondLeftMm: Float64Array; // Float64Array[station]
+  readonly beyondRightMm: Float64Array; // Float64Array[station]
 }
 
 export function stationColumns(plan: StationPlan): StationColumns {
   const first = new Int32Array(plan.strands.length + 1);
   plan.strands.forEach((strand, k) => { first[k + 1] = (first[k] as number) + strand.count; });
   const count = first[plan.strands.length] as number;
-  const columns = { count, first, strandOf: new Int32Array(count), frames: new Float64Array(12 * count), widthMm: new Float64Array(count), heightMm: new Float64Array(count) };
+  const per = (): Float64Array => new Float64Array(count), columns = { count, first, strandOf: new Int32Array(count), frames: new Float64Array(12 * count), widthMm: per(), heightMm: per(), beyondLeftMm: per(), beyondRightMm: per() };
   plan.strands.forEach((strand, k) => {
     const at = first[k] as number;
     columns.strandOf.fill(k, at, at + strand.count);
     columns.frames.set(strand.frames, 12 * at);
     columns.widthMm.set(strand.widthMm, at);
     columns.heightMm.set(strand.heightMm, at);
+    columns.beyondLeftMm.set(strand.windowLeftMm.map((mm, i) => mm - (strand.widthMm[i] as number) / 2), at);
+    columns.beyondRightMm.set(strand.windowRightMm.map((mm, i) => mm - (strand.widthMm[i] as number) / 2), at);
   });
   return columns;
 }

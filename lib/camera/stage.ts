@@ -35,7 +35,7 @@ export function stageModel(plan: StationPlan, columns: StationColumns): StageMod
   const groupOf = new Int32Array(2 * columns.count + 1).fill(strandCount);
   groupOf.set(columns.strandOf);
   groupOf[ids.nozzle] = strandCount + 1;
-  // strips of the target are one surface however far apart: their ids never differ by more than this within a group of beads
+  // legs of one strand lie farther apart than this and are two surfaces; so may strips of the target be where they overlap, and none of them is a bead
   const widest = columns.widthMm.reduce((most, w) => Math.max(most, w), 0);
   return { columns, groups: { groupOf, reach: Math.ceil(1.5 * widest / plan.spacingMm) + 1 }, ids, target: targetMesh(plan, columns), shape: plan.beadShape };
 }

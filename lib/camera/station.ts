@@ -22,6 +22,8 @@ export interface Station {
   readonly lean: number; readonly cos: number;
   /** Edges of the planned bead's silhouette in the middle plane, from its centre: right (< 0) and left. */
   readonly rightMm: number; readonly leftMm: number;
+  /** How far the lateral window reaches beyond the planned flanks. */
+  readonly beyondRightMm: number; readonly beyondLeftMm: number;
   /** Inverse depth of its middle, 1/mm. */
   readonly inverse: number;
   /** Column and row (cells) of the middle plane's point at lateral b, moved `alongMm` along the strand. */
@@ -61,7 +63,7 @@ export function stationsInView(plan: StationPlan, columns: StationColumns, view:
     const lean = vb / vn, [right, left] = silhouetteMm(plan.beadShape, width, height, lean), u = scene.uHeightMm[i] as number;
     found.push({
       index: i, heightMm: height, uHeightMm: u === u ? u : PLANNED_HEIGHT_U * height, plannedWidthMm: width, offsetMm: known(scene.offsetMm, i, null),
-      inwardMm: inward(columns, scene, i), lean, cos: 1 / Math.sqrt(1 + lean * lean), rightMm: right, leftMm: left, inverse: spot[2]!,
+      inwardMm: inward(columns, scene, i), lean, cos: 1 / Math.sqrt(1 + lean * lean), rightMm: right, leftMm: left, beyondRightMm: columns.beyondRightMm[i] as number, beyondLeftMm: columns.beyondLeftMm[i] as number, inverse: spot[2]!,
       cellAt: (b, along = 0) => {
         projectInto(view, mx + b * f[o + 9]! + along * f[o + 3]!, my + b * f[o + 10]! + along * f[o + 4]!, mz + b * f[o + 11]! + along * f[o + 5]!, spot, 0);
         return [spot[0]!, spot[1]!];

@@ -1,7 +1,7 @@
 /** A bead's width as seen along the normal, from the edges of its silhouette seen aslant. */
 import { flankRadiusMm } from "../formula/bead.ts";
 import type { BeadShape } from "../model/job.ts";
-import { medianOf } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
 import type { LineReading } from "./line.ts";
 import { LAID, type FrameScene } from "./scene.ts";
 import { silhouetteMm, type Station } from "./station.ts";
@@ -34,7 +34,7 @@ export function edgeLevel(scene: FrameScene, stations: readonly Station[], width
     planned += plannedWidthMm;
   });
   if (off.length < LEAST_KNOWN) return { widthMm: 0, uWidthMm: UNKNOWN_LEVEL_U * meanPlanned(stations) };
-  const width = planned / off.length, level = medianOf(Float64Array.from(off)), scatter = 1.4826 * medianOf(Float64Array.from(off, (d) => Math.abs(d - level)));
+  const width = planned / off.length, level = median(off), scatter = 1.4826 * median(Float64Array.from(off, (d) => Math.abs(d - level)));
   if (Math.abs(level) > MOST_OFF * width || scatter > MOST_SCATTER * width) return null;
   return { widthMm: level, uWidthMm: 1.2533 * scatter / Math.sqrt(off.length) }; // a median's standard error
 }

@@ -1,5 +1,6 @@
 /** Frames: what measuring one takes against a plain pass over its pixels, and how many of a print's are measured while it goes on beside its profiles. */
 import { CameraEye } from "../camera/eye.ts";
+import { median } from "../kernel/statistics.ts";
 import type { FrameMessage } from "../model/messages.ts";
 import { resolveJob } from "../model/jobSchema.ts";
 import { readPlanCsv } from "../plan/readCsv.ts";
@@ -67,7 +68,7 @@ export function frameRow(io: Io, quick: boolean): BenchRow {
     sumMs.push(io.nowMs() - measured);
     measureMs.push(measured - began);
   }
-  const median = (values: readonly number[]): number => values.slice(2).toSorted((a, b) => a - b)[(values.length - 2) >> 1] as number; // the first two warm up
+  const usual = (values: readonly number[]): number => median(values.slice(2)); // the first two warm up
   if (total === 0) io.err("the frame is black");
-  return { what: `measuring a frame of ${pixels.widthPx} × ${pixels.heightPx} (${median(measureMs).toFixed(0)} ms${unused}), in plain sums over its pixels`, value: (median(measureMs) / median(sumMs)).toFixed(0), aim: "" };
+  return { what: `measuring a frame of ${pixels.widthPx} × ${pixels.heightPx} (${usual(measureMs).toFixed(0)} ms${unused}), in plain sums over its pixels`, value: (usual(measureMs) / usual(sumMs)).toFixed(0), aim: "" };
 }

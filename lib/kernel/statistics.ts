@@ -40,3 +40,8 @@ export function quantile(ascending: ArrayLike<number>, p: number): number {
   const at = (ascending.length - 1) * p, i = Math.floor(at), low = ascending[i] ?? Number.NaN, high = ascending[i + 1];
   return high === undefined ? low : low + (at - i) * (high - low);
 }
+
+/** Median of a sample in any order, of an even number the mean of both middles; NaN for an empty one. */
+export function median(values: ArrayLike<number>): number {
+  return quantile(Float64Array.from(values).sort(), 0.5);
+}

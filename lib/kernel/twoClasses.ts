@@ -1,4 +1,5 @@
 /** Two classes of points in three dimensions: robust means and spreads, the direction that tells them apart best, and how well. */
+import { median } from "./statistics.ts";
 
 /** Mean and covariance of what is left once outliers are dropped. */
 export interface ClassSpread {
@@ -14,10 +15,10 @@ const FAR = 14;
 /** Of `values` (Float32Array[3 · point]): begun at the medians, then points beyond three or four standard deviations dropped, five times over. `least`: standard deviations that are never undercut. */
 export function robustSpread(values: Float32Array, least: readonly [number, number, number]): ClassSpread {
   const n = values.length / 3, floor = least.map((sd) => sd * sd);
-  let mean = Float64Array.from([0, 1, 2], (k) => medianOf(Float64Array.from({ length: n }, (_, i) => values[3 * i + k] as number)));
+  let mean = Float64Array.from([0, 1, 2], (k) => median(Float64Array.from({ length: n }, (_, i) => values[3 * i + k] as number)));
   let covariance = new Float64Array(6);
   [0, 3, 5].forEach((at, k) => {
-    const mad = medianOf(Float64Array.from({ length: n }, (_, i) => Math.abs((values[3 * i + k] as number) - (mean[k] as number))));
+    const mad = median(Float64Array.from({ length: n }, (_, i) => Math.abs((values[3 * i + k] as number) - (mean[k] as number))));
     covariance[at] = Math.max(floor[k] as number, (1.4826 * mad) ** 2);
   });
   let count = n;
@@ -71,11 +72,4 @@ export function rocArea(low: ArrayLike<number>, high: ArrayLike<number>): number
     wins += (below + notAbove) / 2;
   }
   return wins / (a.length * b.length);
-}
-
-/** Sorts in place. NaN for none. */
-export function medianOf(values: Float64Array | Float32Array): number {
-  values.sort();
-  const n = values.length;
-  return n === 0 ? Number.NaN : ((values[(n - 1) >> 1] as number) + (values[n >> 1] as number)) / 2;
 }

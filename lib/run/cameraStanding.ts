@@ -1,12 +1,11 @@
 /** What the frames of a run say together: of each station the newest that shows it, bodies until they are seen gone, and what hangs, is misplaced or disagrees. */
 import { ABSENT, HIDDEN, PRESENT, UNSEEN, type FrameReading, type SeenBody, type StationColumns } from "../camera/scene.ts";
-import { orNull } from "../base/missing.ts";
-import { medianOf } from "../kernel/twoClasses.ts";
+import { median } from "../kernel/statistics.ts";
 import type { CameraState, FrameResult, FrameStretch, StationCamera } from "../model/frame.ts";
 import type { Job } from "../model/job.ts";
 import type { CameraPoseFinding, HangFinding, Point } from "../model/result.ts";
 import type { StationPlan } from "../model/stations.ts";
-import { rounded } from "./stationResult.ts";
+import { rounded, roundedOrNull } from "./stationResult.ts";
 
 const STATE_OF: Readonly<Record<number, CameraState>> = { [PRESENT]: "present", [ABSENT]: "absent", [HIDDEN]: "hidden" };
 /** A body that is seen again lies within this of where it was, mm. */
@@ -46,9 +45,7 @@ export class CameraStanding {
   cameraAt(strandIndex: number, station: number, attempt: number): StationCamera | null {
     const seen = this.evidenceAt(strandIndex, station, attempt);
     if (seen === null) return null;
-    const width = seen.widthsMm.length === 0 ? Number.NaN : medianOf(Float64Array.from(seen.widthsMm)), u = seen.uWidthsMm.length === 0 ? Number.NaN : medianOf(Float64Array.from(seen.uWidthsMm));
-    const own = (v: number): number | null => (v === v ? rounded(v) : null);
-    return { state: seen.state === PRESENT ? "present" : "absent", widthMm: own(width), u: { widthMm: own(u) }, file: seen.file };
+    return { state: seen.state === PRESENT ? "present" : "absent", widthMm: roundedOrNull(median(seen.widthsMm)), u: { widthMm: roundedOrNull(median(seen.uWidthsMm)) }, file: seen.file };
   }
 
   /** Share of the planned width that paste covers there, and when that was seen. */
@@ -66,11 +63,10 @@ export class CameraStanding {
   }
 
   private resultOf(reading: FrameReading): FrameResult {
-    const number = (v: number): number | null => { const own = orNull(v); return own === null ? null : rounded(own); };
     return {
-      file: reading.file, tS: rounded(reading.tS), used: reading.reason === null, reason: reading.reason, separability: number(reading.separability), poseErrorMm: number(reading.poseErrorMm),
+      file: reading.file, tS: rounded(reading.tS), used: reading.reason === null, reason: reading.reason, separability: roundedOrNull(reading.separability), poseErrorMm: roundedOrNull(reading.poseErrorMm),
       stretches: reading.reason === null ? this.stretchesOf(reading) : [],
-      bodies: reading.bodies.map(({ position, areaMm2 }) => ({ position: position.map(rounded) as unknown as Point, areaMm2: rounded(areaMm2) })), nozzleHangMm2: number(reading.nozzleHangMm2),
+      bodies: reading.bodies.map(({ position, areaMm2 }) => ({ position: position.map(rounded) as unknown as Point, areaMm2: rounded(areaMm2) })), nozzleHangMm2: roundedOrNull(reading.nozzleHangMm2),
     };
   }
 

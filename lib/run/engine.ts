@@ -107,7 +107,7 @@ export class RunEngine {
         this.begin(message.layer, message.tS);
         break;
       case "rework": this.rework(message); break;
-      case "frame": if (!this.hasProgress && !this.job.devices.some(({ kind }) => kind === "profiler")) this.layWithoutProfiles(message); break; // measured apart: takeFrame
+      case "frame": if (!this.hasProgress && !this.job.devices.some(({ kind }) => kind === "profiler")) this.layWithoutProfiles(); break; // measured apart: takeFrame
       case "pasteMark": this.marks.push(message); break;
       case "pose": case "signal": break; // decoded, checked and kept; nothing is measured from them
       default: message satisfies never;
@@ -116,13 +116,13 @@ export class RunEngine {
 
   private profile(message: ProfileMessage): void {
     this.measurer.profile(message);
-    if (!this.hasProgress) this.begin(message.layer ?? 1, message.tS);
+    if (!this.hasProgress) this.begin(message.layer ?? 1, message.layer === null ? -Infinity : message.tS); // where nobody names layers, all of it lay there before
   }
 
   /** A camera alone, and nobody who says what is laid: all of it is. */
-  private layWithoutProfiles({ tS }: FrameMessage): void {
+  private layWithoutProfiles(): void {
     this.measurer.layerWithoutProgress(null);
-    this.begin(1, tS);
+    this.begin(1, -Infinity);
   }
 
   private begin(layer: number, tS: number): void {

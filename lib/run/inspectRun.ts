@@ -37,12 +37,12 @@ export async function inspectRun(run: RecordedRun, heard?: (messageCount: number
     const last = batch[batch.length - 1];
     if (last !== undefined) heard?.(count, last.tS);
   }
-  await measureFrames(run, engine, frames, heard);
+  await measureFrames(run, engine, frames, (frameCount, tS) => heard?.(count + frameCount, tS));
   return engine.finish(run.warnings, toleranceEcho(run.rawJob, run.job));
 }
 
 /** Frames are measured last, with what all profiles say: a bead's own height and place, and which stretches may be learned from. */
-async function measureFrames(run: RecordedRun, engine: RunEngine, frames: readonly FrameMessage[], heard?: (messageCount: number, tS: number) => void): Promise<void> {
+async function measureFrames(run: RecordedRun, engine: RunEngine, frames: readonly FrameMessage[], heard: (frameCount: number, tS: number) => void): Promise<void> {
   const eyes = new Map(run.job.devices.flatMap((device) => (device.kind === "camera" ? [[device.id, new CameraEye(run.job, engine.plan, device)] as const] : [])));
   if (frames.length > 0) engine.endPasses();
   for (const [i, frame] of frames.entries()) {
@@ -52,6 +52,6 @@ async function measureFrames(run: RecordedRun, engine: RunEngine, frames: readon
       eye.learnMark(mark, marked === undefined ? null : await run.pixels(marked));
     }
     engine.takeFrame(eye.measure(scene, await run.pixels(frame)));
-    heard?.(i + 1, frame.tS);
+    heard(i + 1, frame.tS);
   }
 }

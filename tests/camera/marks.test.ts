@@ -4,7 +4,12 @@
  */
 import { describe, expect, it } from "vitest";
 import { QUICK_CELL_MM } from "../../lib/camera/eye.ts";
+import { LAID } from "../../lib/camera/scene.ts";
+import { resolveJob } from "../../lib/model/jobSchema.ts";
+import { readPlan } from "../../lib/plan/readPlan.ts";
 import { parseFault } from "../../lib/rehearsal/fault.ts";
+import { simulate } from "../../lib/rehearsal/simulate.ts";
+import { RunEngine } from "../../lib/run/engine.ts";
 import { newTally, seeRun, tally } from "../support/seenFrames.ts";
 
 const faults = (...texts: readonly string[]) => texts.map(parseFault);
@@ -90,5 +95,15 @@ describe("a camera alone", () => {
     const widths = result.stations.flatMap(({ camera }) => (camera?.u.widthMm == null ? [] : [camera.u.widthMm]));
     expect(Math.min(...widths)).toBeGreaterThan(0.05);
     expect(result.summary).toMatchObject({ measured: 0, inBandLengthFraction: 0 });
+  });
+});
+
+describe("a folder without progress, whose profiles name no layer", () => {
+  it("seed 20: all of it lay there before, so that a frame taken before the first profile shows every station", () => {
+    const settings = { seed: 20, strands: 3, lengthMm: 10, progress: false, scan: "later" } as const, run = simulate(settings, { everyS: 40 });
+    const { job } = resolveJob(run.jobJson, "job.json"), engine = new RunEngine(readPlan(run.planCsv, job, "plan.csv").plan, job, { hasProgress: false });
+    for (const profile of run.profiles()) engine.push({ ...profile, layer: null, zMm: profile.zMm.slice() });
+    const scene = engine.frameScene({ kind: "frame", file: "frames/0001.png", device: "camera-1", tS: -1, pose: [0, 0, 60, 1, 0, 0, 0], frame: "plan" });
+    expect(scene.laid.every((state) => state === LAID)).toBe(true);
   });
 });

@@ -1,6 +1,6 @@
 /** Moments against certified values: NIST StRD univariate summary statistics (Mavro, NumAcc1, NumAcc3, NumAcc4, Michelso; autocorrelations of NumAcc from memory, recomputed). */
 import { describe, expect, it } from "vitest";
-import { lag1, mean, quantile, standardDeviation } from "../../lib/kernel/statistics.ts";
+import { lag1, mean, median, quantile, standardDeviation } from "../../lib/kernel/statistics.ts";
 import { MAVRO } from "../support/nist.ts";
 
 const alternating = (middle: number): number[] => [middle, ...Array.from({ length: 1000 }, (_, i) => middle + (i % 2 === 0 ? -0.1 : 0.1))];
@@ -28,4 +28,14 @@ describe("moments of a sample", () => {
     expect([0, 0.25, 0.5, 1].map((p) => quantile([1, 2, 4, 8, 16], p))).toEqual([1, 2, 4, 16]);
     expect(quantile([1, 3], 0.75)).toBe(2.5);
   });
+});
+
+describe("the median", () => {
+  it.each([[[5], 5], [[3, 1], 2], [[9, 1, 4], 4], [[10, 9, 100, 1], 9.5]])("of %j is %d, and leaves them in their order", (values, middle) => {
+    const before = [...values];
+    expect(median(values)).toBe(middle);
+    expect(values).toEqual(before);
+  });
+
+  it("of nothing is NaN", () => expect(median([])).toBeNaN());
 });

@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { fisherDirection, inverse3, medianOf, robustSpread, rocArea, squareIn } from "../../lib/kernel/twoClasses.ts";
+import { fisherDirection, inverse3, robustSpread, rocArea, squareIn } from "../../lib/kernel/twoClasses.ts";
 import { makeRandom } from "../../lib/rehearsal/random.ts";
-import { medianOfList } from "../support/numbers.ts";
 
 describe("area under the ROC curve", () => {
   it("by hand: of six pairs of {1, 2} and {2, 3, 0} three are won, one is a tie, two are lost: 3.5 / 6", () => {
@@ -22,15 +21,6 @@ describe("area under the ROC curve", () => {
     expect([rocArea([], [1]), rocArea([1], [])]).toEqual([NaN, NaN]);
     expect(low).toEqual([3, 1, 2]);
   });
-});
-
-describe("median", () => {
-  it.each([[[5], 5], [[3, 1], 2], [[9, 1, 4], 4], [[10, 9, 100, 1], 9.5]])("of %j is %d", (values, median) => {
-    expect(medianOf(Float64Array.from(values))).toBe(median);
-    expect(medianOfList(values)).toBe(median);
-  });
-
-  it("of nothing is NaN", () => expect(medianOf(new Float64Array(0))).toBeNaN());
 });
 
 describe("symmetric matrices of three", () => {
