@@ -14,7 +14,7 @@ export const SAME_BODY_MM = 2;
 const GONE_AFTER = 2;
 
 /** Of one attempt of a station. */
-interface Evidence { readonly state: typeof PRESENT | typeof ABSENT; readonly tS: number; readonly file: string; readonly pasteFraction: number; readonly widthsMm: readonly number[]; readonly uWidthsMm: readonly number[] }
+interface Evidence { readonly state: typeof PRESENT | typeof ABSENT; readonly tS: number; readonly file: string; readonly pasteFraction: number; /** Since the state last changed; they grow in place. */ readonly widthsMm: number[]; readonly uWidthsMm: number[] }
 
 /** A body that stands by what frames show. */
 export interface StandingBody { readonly body: SeenBody; readonly layer: number; readonly file: string; readonly missed: number }
@@ -89,11 +89,12 @@ export class CameraStanding {
     states.forEach((state, i) => {
       if (state !== PRESENT && state !== ABSENT) return;
       const key = `${i}/${attempt[i] as number}`, before = this.evidence.get(key), same = before?.state === state ? before : undefined, width = widthMm[i] as number;
-      const hasWidth = width === width;
-      this.evidence.set(key, {
-        state, tS, file, pasteFraction: pasteFraction[i] as number,
-        widthsMm: hasWidth ? [...same?.widthsMm ?? [], width] : same?.widthsMm ?? [], uWidthsMm: hasWidth ? [...same?.uWidthsMm ?? [], uWidthMm[i] as number] : same?.uWidthsMm ?? [],
-      });
+      const widthsMm = same?.widthsMm ?? [], uWidthsMm = same?.uWidthsMm ?? [];
+      if (width === width) {
+        widthsMm.push(width);
+        uWidthsMm.push(uWidthMm[i] as number);
+      }
+      this.evidence.set(key, { state, tS, file, pasteFraction: pasteFraction[i] as number, widthsMm, uWidthsMm });
     });
   }
 
@@ -110,7 +111,7 @@ export class CameraStanding {
 
   private noteHang({ nozzleHangMm2, tip, layer, file }: FrameReading): void {
     if (nozzleHangMm2 !== nozzleHangMm2 || tip === null) return;
-    const width = this.columns.widthMm[0] as number, limit = rounded(this.job.tolerance.strayAreaMm2 ?? 0.5 * width * width), area = rounded(nozzleHangMm2);
+    const width = this.widthNear(tip), limit = rounded(this.job.tolerance.strayAreaMm2 ?? 0.5 * width * width), area = rounded(nozzleHangMm2);
     if (!(area >= limit)) {
       this.isHanging = false;
       return;
@@ -122,6 +123,17 @@ export class CameraStanding {
     }
     this.isHanging = true;
     this.hangs = [...this.hangs, { kind: "nozzleHang", severity: "act", proven: true, layer, areaMm2: area, position: tip.map(rounded) as unknown as Point, worst: { metric: "areaMm2", value: area, limit }, file }];
+  }
+
+  /** Planned width of the bead that is laid at the tip. */
+  private widthNear(tip: Point): number {
+    const { frames, widthMm, count } = this.columns;
+    let best = 0, least = Infinity;
+    for (let i = 0; i < count; i++) {
+      const away = distance(tip, [frames[12 * i] as number, frames[12 * i + 1] as number, frames[12 * i + 2] as number]);
+      if (away < least) [least, best] = [away, i];
+    }
+    return widthMm[best] as number;
   }
 
   private notePose({ device, reason, poseErrorMm, layer, middle, file }: FrameReading): void {

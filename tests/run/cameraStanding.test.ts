@@ -90,6 +90,16 @@ describe("paste at the nozzle", () => {
     expect(standing(hang(0.6), hang(0.4999), hang(0.5)).findings().map((f) => f.file)).toEqual(["frames/0.png", "frames/2.png"]);
     expect(standing(hang(0.4999)).findings()).toEqual([]);
   });
+
+  it("counts by the bead that is laid where the nozzle stands: 1.2 mm² is a finding at a bead of 1 mm and none at one of 2 mm (from 2 mm² on)", () => {
+    const plan = buildStations(madePlan([{ strand: 1, points: [[0, 0, 0.5], [2, 0, 0.5]] }, { strand: 2, points: [[0, 5, 0.5], [2, 5, 0.5]], widthMm: 2 }]), 0.5);
+    const limitAt = (y: number, areaMm2: number): number[] => {
+      const camera = new CameraStanding(plan, stationColumns(plan), JOB), nan = (): Float32Array => new Float32Array(plan.stationCount).fill(NaN);
+      camera.take({ file: "frames/1.png", device: "camera-1", tS: 3, layer: 1, reason: null, separability: 0.97, poseErrorMm: NaN, states: new Uint8Array(plan.stationCount), attempt: new Uint8Array(plan.stationCount).fill(1), pasteFraction: nan(), widthMm: nan(), uWidthMm: nan(), bodies: [], placesSeen: new Uint8Array(0), middle: [1, 1, 0], nozzleHangMm2: areaMm2, tip: [1, y, 0.5] });
+      return camera.findings().map((finding) => finding.worst.limit);
+    };
+    expect([limitAt(0, 1.2), limitAt(5, 1.2), limitAt(5, 2.1)]).toEqual([[0.5], [], [2]]);
+  });
 });
 
 describe("a camera that is not where it says", () => {

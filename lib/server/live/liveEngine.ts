@@ -6,7 +6,7 @@ import { resolveJob } from "../../model/jobSchema.ts";
 import type { LiveEvents, LiveReading } from "../../model/liveEvent.ts";
 import type { LiveFacts } from "../../model/liveFacts.ts";
 import { packCut, unpackCut, type PackedCut, type SectionCut } from "../../model/sectionCut.ts";
-import type { FrameMessage, Message, ReworkMessage } from "../../model/messages.ts";
+import type { Message, ReworkMessage } from "../../model/messages.ts";
 import type { StrandFinding } from "../../model/result.ts";
 import type { StrandStations } from "../../model/stations.ts";
 import { readPlan } from "../../plan/readPlan.ts";
@@ -16,6 +16,7 @@ import { Reorder } from "../../run/reorder.ts";
 import { SteadyBodies } from "../../run/steadyBodies.ts";
 import type { Taken } from "../../run/standing.ts";
 import { JOURNAL_START, JournalReader } from "../../source/journal.ts";
+import { onReference } from "../../sensing/clock.ts";
 import { compareMessages } from "../../source/merge.ts";
 import type { LiveHead } from "./liveFolder.ts";
 import type { FramePort } from "./frameEye.ts";
@@ -133,9 +134,9 @@ export class LiveEngine {
 
   /** Frames wait in a queue of their own, and for what a person marks no order matters. */
   private add(message: Message, nowMs: number): void {
-    if (message.kind === "frame") this.frames.add(this.onReference(message), nowMs);
+    if (message.kind === "frame") this.frames.add(onReference(message, this.job.devices), nowMs);
     else if (message.kind === "pasteMark") this.engine.push(message);
-    else this.reorder.add(message, nowMs);
+    else this.reorder.add(message.kind === "profile" || message.kind === "pose" ? onReference(message, this.job.devices) : message, nowMs);
   }
 
   private measure(nowMs: number): void {
@@ -148,10 +149,6 @@ export class LiveEngine {
       }
       this.engine.push(message);
     }
-  }
-
-  private onReference(frame: FrameMessage): FrameMessage {
-    return { ...frame, tS: frame.tS - (this.job.devices.find(({ id }) => id === frame.device)?.clockOffsetS ?? 0) };
   }
 
   /** Hands the newest frame on, with what is known by now. */

@@ -20,7 +20,7 @@ import { AlertBook } from "./alertBook.ts";
 import { EngineAsks } from "./engineAsks.ts";
 import { CommandBook } from "./commandBook.ts";
 import { EventRing } from "./eventRing.ts";
-import { healthOf, nextRate, NO_RATE, referenceS, type Measured } from "./runHealth.ts";
+import { healthOf, newestProfileS, nextRate, NO_RATE, referenceS, type Measured } from "./runHealth.ts";
 import { Heard } from "./heard.ts";
 import type { KeptState } from "./keeper.ts";
 import { livePaths } from "./liveFolder.ts";
@@ -188,7 +188,7 @@ export class LiveRun {
   }
 
   /** How old the newest reading is: how far it lies behind the newest profile by the sender's stamps, and how long ago that was kept; null: there is none. */
-  get newestAgeS(): number | null { return this.ageS((this.kept?.lastS.profile ?? Number.NaN) - (this.seen.newest?.tS ?? Number.NaN)); }
+  get newestAgeS(): number | null { return this.ageS((this.kept === null ? Number.NaN : newestProfileS(this.kept, this.job.devices)) - (this.seen.newest?.tS ?? Number.NaN)); }
   /** How old the newest measured frame is, likewise; null: there is none. */
   get frameAgeS(): number | null { return this.ageS(this.referenceS - (this.seen.frames?.newest?.tS ?? Number.NaN)); }
   private ageS(behindS: number): number | null { return orNull(Math.max(0, behindS) + Math.max(0, (this.ports.nowMs() - this.dataAtMs) / 1000)); }
@@ -198,7 +198,7 @@ export class LiveRun {
 
   /** null: no data yet. */
   get health(): LiveHealth | null { return this.kept === null ? null : this.healthOf(this.kept); }
-  private healthOf(kept: KeptState): LiveHealth { return healthOf(kept, this.measured, { dataFolder: this.ports.dataFolder, bytesPerS: this.rate.perS }); }
+  private healthOf(kept: KeptState): LiveHealth { return healthOf(kept, this.measured, { dataFolder: this.ports.dataFolder, bytesPerS: this.rate.perS, devices: this.job.devices }); }
 
   /** Tells health; to be called about once a second. */
   tellHealth(): void {

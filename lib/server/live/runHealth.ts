@@ -1,5 +1,6 @@
 /** How far keeping and measuring of one run have come, and how fast it fills the disk. */
 import { statfsSync } from "node:fs";
+import { referenceS as onReferenceS } from "../../sensing/clock.ts";
 import type { Device } from "../../model/job.ts";
 import type { LiveHealth } from "../../model/liveEvent.ts";
 import type { KeptState } from "./keeper.ts";
@@ -17,14 +18,20 @@ export function nextRate(rate: FillRate, bytes: number, nowMs: number): FillRate
   return Math.abs(nowMs - rate.atMs) < RATE_MS ? rate : { bytes, atMs: nowMs, perS: (1000 * (bytes - rate.bytes)) / (nowMs - rate.atMs) };
 }
 
-export function healthOf(kept: KeptState, { bytes, tS, lateCount }: Measured, { dataFolder, bytesPerS }: { readonly dataFolder: string; readonly bytesPerS: number }): LiveHealth {
-  const { bavail, bsize } = statfsSync(dataFolder), freeBytes = bavail * bsize, waitsS = kept.lastS.profile - tS;
+export interface HealthAsked { readonly dataFolder: string; readonly bytesPerS: number; readonly devices: readonly Device[] }
+export function healthOf(kept: KeptState, { bytes, tS, lateCount }: Measured, { dataFolder, bytesPerS, devices }: HealthAsked): LiveHealth {
+  const { bavail, bsize } = statfsSync(dataFolder), freeBytes = bavail * bsize, waitsS = newestProfileS(kept, devices) - tS;
   return { keptBytes: kept.bytes, measuredBytes: bytes, backlogS: waitsS > 0 ? waitsS : 0, counts: kept.counts, lateCount, freeBytes, lastsS: bytesPerS > 0 ? freeBytes / bytesPerS : null };
 }
 
+/** The newest kept profile's time on the reference clock, s; NaN: there is none. */
+export function newestProfileS({ profilerS }: Pick<KeptState, "profilerS">, devices: readonly Device[]): number {
+  const offsetS = (device: string): number | null => devices.find(({ id }) => id === device)?.clockOffsetS ?? null;
+  return [...profilerS].map(([device, tS]) => onReferenceS(tS, offsetS(device))).reduce((newest, tS) => (newest > tS ? newest : tS), Number.NaN);
+}
+
 /** The newest time on the reference clock that anything kept is of, s; 0: nothing is. */
-export function referenceS({ profilerS, lastS: { progress, rework, pasteMark } }: KeptState, devices: readonly Device[]): number {
-  const offsetS = (device: string): number => devices.find(({ id }) => id === device)?.clockOffsetS ?? 0;
-  const profiles = [...profilerS].map(([device, tS]) => tS - offsetS(device));
-  return [progress, rework, pasteMark, ...profiles].reduce((newest, tS) => (tS > newest ? tS : newest), 0);
+export function referenceS(kept: KeptState, devices: readonly Device[]): number {
+  const { progress, rework, pasteMark } = kept.lastS;
+  return [progress, rework, pasteMark, newestProfileS(kept, devices)].reduce((newest, tS) => (tS > newest ? tS : newest), 0);
 }
