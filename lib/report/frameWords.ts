@@ -11,7 +11,7 @@ export interface FrameLimits { readonly separability: number; readonly poseError
 type Judged = Pick<FrameResult, "reason" | "separability" | "poseErrorMm">;
 
 const REASONS: Readonly<Record<UnusedReason, (frame: Judged, limits: FrameLimits) => string>> = {
-  notSeparable: ({ separability }, limits) => `paste and target look too alike in it${separability === null ? "" : `, separability ${separability.toFixed(2)}`}: at least ${limits.separability} is asked`,
+  notSeparable: ({ separability }, limits) => separability !== null && separability >= limits.separability ? "light sets off what looks like paste in it, and not its colour: beads are not as wide there as the profiler knows them" : `paste and target look too alike in it${separability === null ? "" : `, separability ${separability.toFixed(2)}`}: at least ${limits.separability} is asked`,
   poseDisagrees: ({ poseErrorMm }, limits) => `its beads lie ${poseErrorMm === null ? "too far" : `${poseErrorMm.toFixed(2)} mm`} from where they ought to: at most ${limits.poseErrorMm} mm is allowed`,
   nothingLearned: () => "nobody knew by then how the paste looks: no profile had found a strand good, and nobody had marked paste",
   blurred: () => "it is blurred", badExposure: () => "it is too dark or too bright", unreadable: () => "no picture of this camera’s size can be read from it",
@@ -22,7 +22,7 @@ export function usedWords(frame: Judged, limits: FrameLimits): string {
   return frame.reason === null ? "used" : `not used: ${REASONS[frame.reason](frame, limits)}`;
 }
 
-/** For counting: "four blurred". */
+/** In few words, and for counting: "four blurred". */
 export const REASON_LABELS: Readonly<Record<UnusedReason, string>> = {
   notSeparable: "paste not told from target", poseDisagrees: "camera off its place", nothingLearned: "look of the paste not known", blurred: "blurred", badExposure: "too dark or too bright", unreadable: "not to be read",
 };

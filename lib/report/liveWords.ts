@@ -1,11 +1,11 @@
 /** The parts of a live page below its sentence, in words: findings as they stand, keeping and measuring, and what the cell was asked for. */
 import { sizeWords } from "../base/sizeWords.ts";
 import type { LiveFrames, LiveHealth } from "../model/liveEvent.ts";
-import type { UnusedReason } from "../model/frame.ts";
 import type { Finding } from "../model/result.ts";
 import type { Fact, SheetFinding, SheetLayer } from "../model/sheet.ts";
 import type { CommandBody } from "../model/wire.ts";
 import { ADVICE, footprintMm2, mm, placeWords } from "./findingWords.ts";
+import { REASON_LABELS } from "./frameWords.ts";
 import { mapPoint } from "./layerFrame.ts";
 import { ageWords } from "./liveSentence.ts";
 import { rankFindings } from "./ranking.ts";
@@ -52,17 +52,11 @@ function countWords([kind, count]: readonly [string, number]): string {
   return `${wholeNumber(count)} ${count === 1 ? noun : COUNT_PLURALS[kind] ?? `${noun}s`}`;
 }
 
-/** Why the newest measured frame settles nothing. */
-const UNUSED_WORDS: Readonly<Record<UnusedReason, string>> = {
-  notSeparable: "paste and target look too much alike", poseDisagrees: "it does not show beads where they ought to be", nothingLearned: "too little of what it shows is known to be paste or target",
-  blurred: "it is blurred", badExposure: "it is too dark or too bright", unreadable: "it cannot be read",
-};
-
 function frameFacts({ keptCount, measuredCount, skippedCount, newest }: LiveFrames): Fact[] {
   const counts = `${wholeNumber(keptCount)} kept, ${wholeNumber(measuredCount)} of them measured${skippedCount === 0 ? "" : `, ${wholeNumber(skippedCount)} left until the run is over`}`;
   return [
     { name: "frames", value: counts },
-    ...(newest === null ? [] : [{ name: "newest frame", value: `${newest.file}, ${newest.reason === null ? "used" : `not used: ${UNUSED_WORDS[newest.reason]}`}` }]),
+    ...(newest === null ? [] : [{ name: "newest frame", value: `${newest.file}, ${newest.reason === null ? "used" : `not used: ${REASON_LABELS[newest.reason]}`}` }]),
   ];
 }
 

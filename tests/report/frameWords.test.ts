@@ -22,6 +22,8 @@ describe("a frame in words", () => {
   it("each reason of an unused frame has words of its own, with what was asked where it is a number", () => {
     expect(new Set(UNUSED_REASONS.map((reason) => usedWords(unused(reason), limits))).size).toBe(UNUSED_REASONS.length);
     expect(usedWords(unused("notSeparable", { separability: 0.71 }), limits)).toBe("not used: paste and target look too alike in it, separability 0.71: at least 0.9 is asked");
+    // on the limit it is separable, and something else was wrong
+    expect([0.9, 0.94].map((separability) => usedWords(unused("notSeparable", { separability }), limits))).toEqual(Array.from({ length: 2 }, () => "not used: light sets off what looks like paste in it, and not its colour: beads are not as wide there as the profiler knows them"));
     expect(usedWords(unused("poseDisagrees", { poseErrorMm: 0.83 }), limits)).toBe("not used: its beads lie 0.83 mm from where they ought to: at most 0.5 mm is allowed");
     expect(frameAlt(unused("blurred"), limits)).toBe("Camera frame frames/blurred.png, taken at 12.34 s, not used: it is blurred. Only planned centre lines are drawn over it.");
     expect(unusedCounts([MADE_FRAME, unused("blurred"), unused("badExposure"), unused("blurred")])).toBe("two blurred, one too dark or too bright");
