@@ -29,13 +29,13 @@ describe("decodeGray", () => {
     }
   });
 
-  it.each([["nothing", new Uint8Array(0)], ["text", new TextEncoder().encode("GIF89a and more")]])("refuses %s with source.notImage", async (_, bytes) => {
-    await expect(decodeGray(bytes, "a.png")).rejects.toMatchObject({ code: "source.notImage", place: { file: "a.png" } });
+  it.each([["nothing", new Uint8Array(0)], ["text", new TextEncoder().encode("GIF89a and more")]])("refuses %s with calibration.badValue", async (_, bytes) => {
+    await expect(decodeGray(bytes, "a.png")).rejects.toMatchObject({ code: "calibration.badValue", place: { file: "a.png" } });
   });
 
-  it("refuses a picture that breaks off with source.notImage", async () => {
+  it("refuses a picture that breaks off with calibration.badValue", async () => {
     const noise = await sharp(Buffer.from(Array.from({ length: 120 * 90 }, (_, i) => (i * 7919) % 251)), { raw: { width: 120, height: 90, channels: 1 } }).png().toBuffer();
-    await expect(decodeGray(noise.subarray(0, noise.length >> 1), "a.png")).rejects.toMatchObject({ code: "source.notImage" });
+    await expect(decodeGray(noise.subarray(0, noise.length >> 1), "a.png")).rejects.toMatchObject({ code: "calibration.badValue" });
   });
 });
 
