@@ -45,8 +45,8 @@ describe("a strand with a gap of 4 mm that no profile has shown yet", () => {
     await events.until(() => newest()?.newest?.file === rows.at(-1)?.["file"], 60_000);
     const told = newest() as LiveFrames;
     expect([told.keptCount, told.measuredCount + told.skippedCount, told.newest?.used, told.newest?.reason]).toEqual([rows.length, rows.length, true, null]);
-    const gap = (): unknown => events.of<LiveEvents["finding"]>("finding").filter(({ strand }) => strand === 2).at(-1)?.findings.find(({ kind }) => kind === "gap");
-    await events.until(() => gap() !== undefined, 20_000);
+    const gap = (): { readonly file?: string } | undefined => events.of<LiveEvents["finding"]>("finding").filter(({ strand }) => strand === 2).at(-1)?.findings.find(({ kind }) => kind === "gap");
+    await events.until(() => gap()?.file === told.newest?.file, 20_000); // told anew with each frame that shows it
     expect(gap()).toMatchObject({ severity: "watch", file: told.newest?.file, fromMm: expect.closeTo(3, 0), toMm: expect.closeTo(7, 0), worst: { metric: "pasteFraction", limit: 0.25 } });
     await events.until(() => events.of<{ readonly alert: Alert | null }>("alert").some(({ alert }) => alert?.cause.kind === "gap" && alert.priority === "low"), 20_000);
 

@@ -29,6 +29,24 @@ describe("frames on their way to be measured", () => {
     expect([queue.next(0.7, 3299.9), queue.next(0.7, 3300)?.file]).toEqual([null, "frames/8.png"]);
   });
 
+  it("the newest that progress has reached is taken, and newer ones go on waiting: of 6 to 10 with progress at 0.8 s frame 8, two skipped", () => {
+    const queue = new FrameQueue();
+    for (let n = 6; n <= 10; n++) queue.add(frame(n), 100 * n);
+    expect([queue.next(0.8, 1000)?.file, queue.hasWaiting, counts(queue)]).toEqual(["frames/8.png", true, [5, 0, 2]]);
+    expect(queue.next(0.89, 1100)).toBeNull();
+    expect(queue.next(1, 1100)?.file).toBe("frames/10.png");
+  });
+
+  it("no wait begins anew with a newer frame: at ten a second and without progress one is taken each time the oldest has waited for 300 ms", () => {
+    const queue = new FrameQueue(), taken: string[] = [];
+    for (let n = 1; n <= 12; n++) {
+      queue.add(frame(n), 100 * n);
+      const next = queue.next(Number.NaN, 100 * n);
+      if (next !== null) taken.push(next.file);
+    }
+    expect(taken).toEqual(["frames/4.png", "frames/8.png", "frames/12.png"]);
+  });
+
   it("come in order of their time: one that is older than what was taken, or than what waits, is left for the end", () => {
     const queue = new FrameQueue();
     queue.add(frame(5), 0);
